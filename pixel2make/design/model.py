@@ -1,0 +1,229 @@
+"""What the design stage hands on: the real object, in millimetres.
+
+Outlines are shapely polygons in millimetres, x right, y down. An area's outline lies in the
+coordinates of its face: (0, 0) is the face's origin corner (head-spine for the cover). A part's
+outline lies in its own coordinates, its bounding box beginning at (0, 0).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from shapely.geometry import MultiPolygon, Polygon
+
+from pixel2make.quantity import Dimension
+from pixel2make.reading.model import Reading
+
+__all__ = ["Area", "Choice", "Clasp", "Design", "Finding", "Material", "Part", "Step"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something that a check noticed.
+
+    Attributes
+    ----------
+    code : str
+        Stable words, such as "thin-wall".
+    subject : str
+    sentence : str
+        With the numbers and the nearest thing that works.
+    measured_mm, limit_mm : float or None
+    source : str
+        Where the limit comes from.
+    """
+
+    code: str
+    subject: str
+    sentence: str
+    measured_mm: float | None = None
+    limit_mm: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A question that shops or readings answer differently, and what each answer moves.
+
+    Attributes
+    ----------
+    key : str
+        The plan's key under ``[choices]``, such as "spine_piece".
+    question : str
+    options : tuple of str
+    taken : str
+    effect_mm : tuple of (str, str, float)
+        (option, dimension, change in mm against what was taken).
+    """
+
+    key: str
+    question: str
+    options: tuple[str, ...]
+    taken: str
+    effect_mm: tuple[tuple[str, str, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class Part:
+    """One piece to cut or make.
+
+    Attributes
+    ----------
+    name : str
+        "front_board", "spine_piece", "text_block_leaf" ...
+    material : str
+        Key of the material, such as "greyboard"; parts of one material share a cut sheet.
+    quantity : int
+    thickness_mm : float
+    outline : Polygon or MultiPolygon
+    grain : {"height", "width"} or None
+        Along which side of the outline the grain runs.
+    is_cut : bool
+        True where the part is cut from sheet and belongs on a cut sheet.
+    marks : tuple of (str, Polygon or MultiPolygon)
+        Outlines to mark on the piece, with what they are ("board", "turn_in").
+    """
+
+    name: str
+    material: str
+    quantity: int
+    thickness_mm: float
+    outline: Polygon | MultiPolygon
+    grain: str | None = None
+    is_cut: bool = True
+    marks: tuple[tuple[str, Polygon | MultiPolygon], ...] = ()
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Width and height of the bounding box."""
+        x0, y0, x1, y1 = self.outline.bounds
+        return x1 - x0, y1 - y0
+
+
+@dataclass(frozen=True)
+class Area:
+    """A painted, gilded, carved or inlaid area on a face.
+
+    Attributes
+    ----------
+    name : str
+        The feature's id, such as "emblem-1".
+    feature : str
+    face : str
+    treatment : {"gilded", "painted", "lettering"}
+    color : str
+        sRGB hex in the sprite.
+    outline : Polygon or MultiPolygon
+        On the face, millimetres, along the pixel edges.
+    why : str
+    """
+
+    name: str
+    feature: str
+    face: str
+    treatment: str
+    color: str
+    outline: Polygon | MultiPolygon
+    why: str
+
+
+@dataclass(frozen=True)
+class Clasp:
+    """The blank of one clasp: a front plate, a span over the fore-edge, a back plate.
+
+    Attributes
+    ----------
+    name : str
+        The feature's id, "clasp-1".
+    plate : Polygon
+        Outline of the front plate in millimetres; x from the fore-edge inwards, y along the
+        height, bounding box beginning at (0, 0).
+    position_mm : float
+        Distance of the plate's upper end from the head edge of the cover.
+    span : Dimension
+        Clear width between the plates: the closed book and the clearance.
+    plate_length : Dimension
+        Reach of the plate onto the cover.
+    width : Dimension
+        Along the height of the book.
+    wall : Dimension
+        Thickness of the printed plates.
+    sheet : Dimension
+        Thickness of the sheet metal for the flat pattern.
+    inside_radius : Dimension
+    k_factor : float
+    material, color : str
+    """
+
+    name: str
+    plate: Polygon
+    position_mm: float
+    span: Dimension
+    plate_length: Dimension
+    width: Dimension
+    wall: Dimension
+    sheet: Dimension
+    inside_radius: Dimension
+    k_factor: float
+    material: str
+    color: str
+
+
+@dataclass(frozen=True)
+class Material:
+    """An amount to buy. ``origin`` says what it was counted from."""
+
+    name: str
+    amount: float
+    unit: str
+    allowance: str
+    origin: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of the order of work; ``waits_for`` names earlier steps."""
+
+    order: int
+    name: str
+    waits_for: tuple[str, ...]
+    wait_hours: float
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Design:
+    """The real object.
+
+    Attributes
+    ----------
+    reading : Reading
+    given : str
+        "height", "width" or "thickness": the edge whose real size the maker chose.
+    dimensions : tuple of Dimension
+        Names are unique.
+    feature_sizes : mapping of str to (Dimension, Dimension)
+        Feature id to width and height where it lies on a face.
+    parts, areas, clasps, materials, steps, choices, findings : tuple
+    warnings : tuple of str
+    """
+
+    reading: Reading
+    given: str
+    dimensions: tuple[Dimension, ...]
+    feature_sizes: dict[str, tuple[Dimension, Dimension]]
+    parts: tuple[Part, ...]
+    areas: tuple[Area, ...]
+    clasps: tuple[Clasp, ...]
+    materials: tuple[Material, ...]
+    steps: tuple[Step, ...]
+    choices: tuple[Choice, ...]
+    findings: tuple[Finding, ...] = field(default=())
+    warnings: tuple[str, ...] = field(default=())
+
+    def dimension(self, name: str) -> Dimension:
+        """The dimension of that name; KeyError where there is none."""
+        for dimension in self.dimensions:
+            if dimension.name == name:
+                return dimension
+        raise KeyError(name)
