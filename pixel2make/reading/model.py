@@ -19,6 +19,7 @@ __all__ = [
     "Candidate",
     "Face",
     "Feature",
+    "Overrides",
     "Patch",
     "Proportions",
     "Question",
@@ -215,6 +216,28 @@ class Proportions:
     weight: float
     why: str
     source: str
+
+
+@dataclass(frozen=True)
+class Overrides:
+    """What the maker's plan says about the reading; nothing of it is second-guessed.
+
+    Attributes
+    ----------
+    view : View or None
+        Pins the drawn box.
+    features : tuple of (patch name, feature)
+        A region's name without a face ("r7") stands for all its patches.
+    boxes : tuple of (x, y, w, h, feature)
+        Native pixels that become a patch of their own, named "box1", "box2" ... in order.
+    proportions : str or None
+        Name of the alternative to take.
+    """
+
+    view: View | None = None
+    features: tuple[tuple[str, str], ...] = ()
+    boxes: tuple[tuple[int, int, int, int, str], ...] = ()
+    proportions: str | None = None
 
 
 @dataclass(frozen=True)
