@@ -1,0 +1,87 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import click
+
+__all__ = ["pack_command", "part_options", "part_values", "pick_size", "show_option", "size_options"]
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+_EDGES = ("height", "width", "thickness")
+
+
+def size_options(command: Command) -> Command:
+    """--height, --width, --thickness: the one real size of the closed object."""
+    for edge, words in reversed(
+        (
+            ("height", "Real height of the closed object, along its spine."),
+            ("width", "Real width of the closed object, across its cover."),
+            ("thickness", "Real thickness of the closed object."),
+        )
+    ):
+        command = click.option(f"--{edge}", metavar="LENGTH", help=words)(command)
+    return command
+
+
+def part_options(command: Command) -> Command:
+    """--frame, --region, --cell: which part of the picture file is the sprite."""
+    command = click.option(
+        "--cell",
+        metavar="W,H,COLUMN,ROW",
+        help="One cell of a sheet: its size in file pixels, column and row from 0.",
+    )(command)
+    command = click.option(
+        "--region", metavar="X,Y,W,H", help="The part of the picture that holds the sprite, in file pixels."
+    )(command)
+    return click.option("--frame", type=click.IntRange(min=0), help="Frame of an animated picture, from 0.")(
+        command
+    )
+
+
+def show_option(command: Command) -> Command:
+    """--show FILE.png: a picture of the reading."""
+    return click.option(
+        "--show",
+        metavar="FILE.png",
+        help="Also write a picture: sprite, found box, feature map and face-on cover side by side.",
+    )(command)
+
+
+def pick_size(values: dict[str, str | None]) -> tuple[str, str] | None:
+    """The edge and the text that were given, or None.
+
+    Raises
+    ------
+    click.UsageError
+        Where more than one was given.
+    """
+    given = [(edge, text) for edge in _EDGES if (text := values[edge]) is not None]
+    if len(given) > 1:
+        names = " and ".join(f"--{edge}" for edge, _ in given)
+        raise click.UsageError(f"The size was given twice, by {names}; keep one of them")
+    return given[0] if given else None
+
+
+def part_values(values: dict[str, Any]) -> dict[str, Any]:
+    """Arguments of `api.open_source` from the values of `part_options`."""
+    from pixel2make.sprite import parse_cell, parse_region
+
+    region, cell = values["region"], values["cell"]
+    return {
+        "frame": values["frame"],
+        "region": None if region is None else parse_region(region),
+        "cell": None if cell is None else parse_cell(cell),
+    }
+
+
+def pack_command(command: Command) -> Command:
+    """SPRITE_OR_PLAN, -o DIR and the options of every command that writes a pack."""
+    command = part_options(size_options(command))
+    command = click.option(
+        "-o", "--output", metavar="DIR", required=True, help="Folder to write: new, empty or an earlier pack."
+    )(command)
+    return click.argument("sprite_or_plan")(command)

@@ -1,0 +1,26 @@
+"""What the commands that write a pack have in common."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from pixel2make.cli.options import part_values, pick_size
+
+__all__ = ["write"]
+
+
+def write(pack: str, *, sprite_or_plan: str, output: str, **values: Any) -> None:
+    """Build `pack` from a sprite or a plan into `output` and say what the maker should know."""
+    from pixel2make import api
+
+    size = pick_size(values)
+    source = api.open_source(sprite_or_plan, **part_values(values))
+    made = api.build_pack(source, out=output, size=size, pack=pack)
+    view = source.reading.view
+    click.echo(f"{output}: {len(made.files)} files; {view.kind} view, {round(100 * view.confidence)} % sure")
+    for warning in made.design.warnings:
+        click.echo(f"note: {warning}")
+    for question in source.reading.questions:
+        click.echo(f"open: {question.question} Taken: {question.taken}.")

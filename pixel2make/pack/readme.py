@@ -1,0 +1,112 @@
+"""README.txt of a pack: what each file is for, what is sure and what is the maker's to decide."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from fnmatch import fnmatch
+
+from pixel2make.design.model import Design
+from pixel2make.pack.table import dimension_table, text_table
+
+__all__ = ["readme_bytes"]
+
+_WIDTH = 96
+
+_PURPOSES = (
+    ("README.txt", "this page"),
+    ("drawing.svg", "the closed book with its dimensions, front and side; read the sizes from here"),
+    ("spec.json", "everything in this pack for other programs: regions, dimensions, parts, amounts"),
+    ("sheets/*.svg", "cut sheet of one material at true size; check the 100 mm bars before you cut"),
+    ("masks/*overview*.svg", "all painted and gilded areas of one face, numbered"),
+    ("masks/*.svg", "mask for one painted or gilded area at true size, with registration marks"),
+    ("clasp/*.stl", "clasp for printing, in millimetres, lying as it should be printed"),
+    ("clasp/*flat*.svg", "flat pattern of the clasp for sheet metal at 1:1, with bend lines"),
+    ("clasp/*.svg", "drawing of the clasp with its dimensions"),
+    ("clasp/*.txt", "how to make and fit the clasp, with cautions"),
+    ("plan/*.toml", "what each region was taken for; change it and build again from it"),
+    ("plan/*", "the sprite that the plan is for"),
+)
+"""First pattern that fits says what a file is for."""
+
+
+def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
+    """README.txt as UTF-8 for a pack with these paths (its own not among them)."""
+    reading = design.reading
+    sprite = reading.regions.sprite
+    blocks = [
+        [f"Build pack for {sprite.file}", "=" * (15 + len(sprite.file))],
+        _paragraph(
+            f"Made from {sprite.shape[1]} x {sprite.shape[0]} native pixels, read as a {reading.view.kind} view "
+            f"({round(100 * reading.view.confidence)} % sure). {' '.join(reading.view.why)}"
+        ),
+        _section("Files", _files(paths)),
+        _section("Dimensions in mm", dimension_table(design).splitlines()),
+        _section("Before you start", [line for w in design.warnings for line in _item(w)]),
+        _section("Findings", [line for f in design.findings for line in _item(f.sentence)]),
+        _section("Yours to decide", _questions(design)),
+        _section("Materials", _materials(design)),
+        _section("Order of work", _steps(design)),
+        _paragraph(
+            "Follow the safety data sheet of every material and the manual of every machine; where mains "
+            "electricity is touched, follow the local code and leave it to licensed practice."
+        ),
+    ]
+    text = "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+    return text.encode()
+
+
+def _files(paths: Sequence[str]) -> list[str]:
+    rows = [(path, _purpose(path)) for path in sorted({*paths, "README.txt"})]
+    return text_table(rows).splitlines()
+
+
+def _purpose(path: str) -> str:
+    return next((words for pattern, words in _PURPOSES if fnmatch(path, pattern)), "")
+
+
+def _questions(design: Design) -> list[str]:
+    lines: list[str] = []
+    for question in design.reading.questions:
+        lines += _item(f"{question.question} Taken: {question.taken}; else {', '.join(question.options)}.")
+    for choice in design.choices:
+        effects = "; ".join(f"{option}: {name} {change:+.1f} mm" for option, name, change in choice.effect_mm)
+        lines += _item(f"{choice.question} Taken: {choice.taken}. {effects}")
+    return lines
+
+
+def _materials(design: Design) -> list[str]:
+    if not design.materials:
+        return []
+    head = ("material", "amount", "unit", "allowance", "from")
+    rows = [
+        (m.name, f"{m.amount:.2f}".rstrip("0").rstrip("."), m.unit, m.allowance, m.origin)
+        for m in design.materials
+    ]
+    return text_table([head, *rows], right=(1,)).splitlines()
+
+
+def _steps(design: Design) -> list[str]:
+    lines: list[str] = []
+    for step in design.steps:
+        wait = f" (then wait {step.wait_hours:g} h)" if step.wait_hours else ""
+        after = f" after {', '.join(step.waits_for)}" if step.waits_for else ""
+        lines += _item(f"{step.name}{after}{wait}", mark=f"{step.order:2d}. ")
+        for caution in step.cautions:
+            lines += _item(f"Caution: {caution}", mark="      ")
+    return lines
+
+
+def _section(title: str, lines: Iterable[str]) -> list[str]:
+    lines = list(lines)
+    return [title, "-" * len(title), *lines] if lines else []
+
+
+def _paragraph(text: str) -> list[str]:
+    return textwrap.wrap(" ".join(text.split()), _WIDTH)
+
+
+def _item(text: str, *, mark: str = "- ") -> list[str]:
+    return textwrap.wrap(
+        " ".join(text.split()), _WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark)
+    )

@@ -1,0 +1,48 @@
+"""Dimensions as a table of plain text, for the terminal and for README.txt."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pixel2make.design.model import Design
+from pixel2make.quantity import Dimension
+
+__all__ = ["dimension_table", "text_table"]
+
+
+def dimension_table(design: Design) -> str:
+    """One line a dimension: name, value, what the pixels or the rule allow, origin, rule and source."""
+    head = ("dimension", "mm", "low", "high", "from", "rule")
+    rows = [_row(dimension) for dimension in design.dimensions]
+    return text_table([head, *rows], right=(1, 2, 3))
+
+
+def _row(dimension: Dimension) -> tuple[str, ...]:
+    rule = "; ".join(part for part in (dimension.rule, dimension.source) if part)
+    is_chosen = dimension.low_mm == dimension.high_mm
+    return (
+        dimension.name,
+        f"{dimension.value_mm:.1f}",
+        "" if is_chosen else f"{dimension.low_mm:.1f}",
+        "" if is_chosen else f"{dimension.high_mm:.1f}",
+        dimension.origin,
+        rule,
+    )
+
+
+def text_table(rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> str:
+    """Columns padded to their widest cell, two spaces between; `right` lists right-aligned columns.
+
+    >>> print(text_table([("name", "mm"), ("board", "3.0")], right=(1,)))
+    name    mm
+    board  3.0
+    """
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(width) if i in right else cell.ljust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        lines.append("  ".join(cells).rstrip())
+    return "\n".join(lines)
