@@ -166,7 +166,8 @@ def _reading_of(plan: Plan, sprite_path: Path) -> Reading:
 
     if plan.kind not in kinds.names():
         raise PlanError(
-            f"{plan.place('kind')}there is no kind {plan.kind!r}; words that would do: {', '.join(kinds.names())}"
+            f"{plan.place('kind')}there is no kind {plan.kind!r}; "
+            f"words that would do: {', '.join(kinds.names())}"
         )
     if not sprite_path.is_file():
         raise PlanError(

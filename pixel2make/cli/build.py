@@ -11,7 +11,7 @@ from pixel2make.cli.options import pack_command
 __all__ = ["command"]
 
 
-@click.command("build")
+@click.command("build", short_help="Write the whole pack.")
 @pack_command
 def command(**values: Any) -> None:
     """Write the whole pack: spec, drawing, cut sheets, masks, clasp, plan."""

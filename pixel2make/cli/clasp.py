@@ -11,7 +11,7 @@ from pixel2make.cli.options import pack_command
 __all__ = ["command"]
 
 
-@click.command("clasp")
+@click.command("clasp", short_help="Write the clasp alone.")
 @pack_command
 def command(**values: Any) -> None:
     """Write only the clasp: print-ready mesh, sheet-metal flat pattern, drawing."""

@@ -11,7 +11,7 @@ from pixel2make.cli.options import pack_command
 __all__ = ["command"]
 
 
-@click.command("masks")
+@click.command("masks", short_help="Write the masks for painted and gilded areas.")
 @pack_command
 def command(**values: Any) -> None:
     """Write only the cut sheets for painted and gilded areas."""

@@ -13,7 +13,7 @@ from pixel2make.errors import located
 __all__ = ["command"]
 
 
-@click.command("measure")
+@click.command("measure", short_help="Print the real dimensions.")
 @click.argument("sprite_or_plan")
 @size_options
 @part_options

@@ -13,7 +13,7 @@ from pixel2make.errors import PlanError, located
 __all__ = ["command"]
 
 
-@click.command("plan")
+@click.command("plan", short_help="Write an editable plan of what was read.")
 @click.argument("sprite")
 @click.option(
     "-o", "--output", metavar="PLAN.toml", required=True, help="The plan to write or to merge into."

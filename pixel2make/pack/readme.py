@@ -37,8 +37,8 @@ def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
     blocks = [
         [f"Build pack for {sprite.file}", "=" * (15 + len(sprite.file))],
         _paragraph(
-            f"Made from {sprite.shape[1]} x {sprite.shape[0]} native pixels, read as a {reading.view.kind} view "
-            f"({round(100 * reading.view.confidence)} % sure). {' '.join(reading.view.why)}"
+            f"Made from {sprite.shape[1]} x {sprite.shape[0]} native pixels, "
+            f"read as a {reading.view.kind} view ({round(100 * reading.view.confidence)} % sure). {' '.join(reading.view.why)}"
         ),
         _section("Files", _files(paths)),
         _section("Dimensions in mm", dimension_table(design).splitlines()),

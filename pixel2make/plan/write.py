@@ -142,7 +142,8 @@ def _view(reading: Reading) -> list[str]:
 
 def _view_words(view: View) -> str:
     thickness = "" if view.thickness_px is None else f", thickness = {_point(view.thickness_px)}"
-    return f"{view.kind} ({_percent(view.confidence)}), cover_corners = {_points(view.cover_corners_px)}{thickness}"
+    corners = _points(view.cover_corners_px)
+    return f"{view.kind} ({_percent(view.confidence)}), cover_corners = {corners}{thickness}"
 
 
 def _regions(reading: Reading, vocabulary: Iterable[str]) -> list[str]:
