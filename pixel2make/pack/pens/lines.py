@@ -1,0 +1,81 @@
+"""Kinds of lines and lettering: what each line is for, its weight, type and colour.
+
+Weights and types follow ISO 128-2 (0.5 wide and 0.25 narrow, dashes counted in line widths), so a
+black-and-white print tells the purposes apart. The colours are muted ones of our own choosing, dark
+enough to read on white paper; they carry no meaning that the line type does not carry too, and
+none is the plain red, blue, green or black that machines are set up for. Whoever drives a machine
+by colour picks the purposes from the group names in the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+__all__ = ["INK", "LETTERING_HEIGHTS_MM", "LINES", "NARROW_MM", "WIDE_MM", "LineStyle"]
+
+WIDE_MM = 0.5
+NARROW_MM = 0.25
+FRAME_MM = 0.7
+"""ISO 128-2 line group 0.5 (wide 0.5, narrow 0.25); ISO 5457 draws the frame 0.7 wide."""
+
+LETTERING_HEIGHTS_MM = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
+"""Nominal heights of capital letters, ISO 3098."""
+
+INK = "#2b2a33"
+"""Lettering and drawing lines: a warm blue-black."""
+
+
+@dataclass(frozen=True)
+class LineStyle:
+    """How the lines of one purpose look.
+
+    Attributes
+    ----------
+    name : str
+        The purpose, and the name of its group in a file.
+    width_mm : float
+    color : str
+        sRGB hex.
+    dashes : tuple of float
+        Lengths drawn and left out in turn, in line widths as ISO 128-2 counts them; empty for a
+        continuous line.
+    meaning : str
+        What a maker does along it.
+    """
+
+    name: str
+    width_mm: float
+    color: str
+    dashes: tuple[float, ...] = ()
+    meaning: str = ""
+
+    @property
+    def dashes_mm(self) -> tuple[float, ...]:
+        """Dash lengths in millimetres."""
+        return tuple(d * self.width_mm for d in self.dashes)
+
+
+_DASHED = (12.0, 3.0)
+_LONG_DASH_DOT = (24.0, 3.0, 0.5, 3.0)
+_LONG_DASH_TWO_DOTS = (24.0, 3.0, 0.5, 3.0, 0.5, 3.0)
+_LONG_SHORT_DASH = (24.0, 3.0, 6.0, 3.0)
+
+_STYLES = (
+    LineStyle("cut", WIDE_MM, "#7b2d52", (), "cut through"),
+    LineStyle("score", NARROW_MM, "#1f6b62", _DASHED, "score or fold, do not cut through"),
+    LineStyle("engrave", NARROW_MM, "#8a5a1c", _LONG_SHORT_DASH, "engrave or scribe"),
+    LineStyle("mark", NARROW_MM, "#46598c", _LONG_DASH_TWO_DOTS, "mark with a soft pencil"),
+    LineStyle("print", 0.18, "#6d6a75", (), "print only, for reading"),
+    LineStyle("bend", NARROW_MM, "#5c4a8a", (), "bend line on a flat pattern"),
+    LineStyle("visible", WIDE_MM, INK, (), "visible edge"),
+    LineStyle("detail", NARROW_MM, INK, (), "edge of a painted area, imaginary edge"),
+    LineStyle("hidden", NARROW_MM, INK, _DASHED, "hidden edge"),
+    LineStyle("centre", NARROW_MM, INK, _LONG_DASH_DOT, "centre or symmetry line"),
+    LineStyle("dimension", NARROW_MM, INK, (), "dimension or leader line"),
+    LineStyle("extension", NARROW_MM, INK, (), "extension line"),
+    LineStyle("frame", FRAME_MM, INK, (), "frame of the drawing space"),
+)
+
+LINES: Mapping[str, LineStyle] = {style.name: style for style in _STYLES}
+"""Purpose to style, in drawing order."""
