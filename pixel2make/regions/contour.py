@@ -1,0 +1,125 @@
+"""The drawn contour: a thin dark line at the object's border and between its faces.
+
+Darkness alone does not make a contour: a black book is dark all over. What does: the border's pixels
+are darker than those just inside, nearly all the way round, and the line is thin.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pixel2make.regions.palette import Palette
+
+__all__ = ["find_contour"]
+
+CLOSED_SHARE = 0.72
+"""Share of the border that must be drawn dark for a contour that runs all the way round; corners
+that were cleaned up and metal that breaks the line make up the rest."""
+
+PARTIAL_SHARE = 0.18
+"""Share of the border from which a one-sided contour is believed; one short side of a book is more."""
+
+LINE_SHARE = 0.7
+"""Share of a partial contour's colour that must lie on thin lines: shade of a face is no contour."""
+
+DROP_SHARE, MIN_DROP, MAX_DROP = 0.12, 2.5, 8.0
+"""How much darker (L*) than just inside the line must be: a share of the inside, within bounds that
+allow black on near-black and ask for a visible step on light ground."""
+
+BLOB_PX = 6
+"""A dark patch two pixels wide with more pixels than this is a thing, not a joint of lines."""
+
+
+def find_contour(palette: Palette) -> NDArray[np.bool_]:
+    """Tell the drawn contour from the object's dark parts.
+
+    Parameters
+    ----------
+    palette : Palette
+
+    Returns
+    -------
+    contour : ndarray of shape (M, N), bool
+        The line round the object and the lines between faces that join it; all False where no
+        contour is drawn. Dark lines that do not join it (lettering, ornament) are no contour.
+    """
+    from scipy import ndimage
+
+    inside = palette.index >= 0
+    none = np.zeros(inside.shape, bool)
+    depth = ndimage.distance_transform_cdt(np.pad(inside, 1), metric="taxicab")[1:-1, 1:-1]
+    ring = depth == 1
+    if not (depth > 1).any():
+        return none
+    dark = _darker_than_inside(palette, depth, ring)
+    colors = _line_colors(palette, ring, dark)
+    drawn = inside & np.append(colors, False)[palette.index]
+    line = ring & (dark | drawn)
+    share = line.sum() / ring.sum()
+    if share < CLOSED_SHARE and not _is_partial(drawn, line, ring):
+        return none
+    return _joined(drawn, line)
+
+
+def _darker_than_inside(
+    palette: Palette, depth: NDArray[np.int32], ring: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Border pixels that are darker than what lies one or two pixels further in."""
+    lightness = np.pad(palette.lightness, 2, constant_values=np.nan)
+    depth = np.pad(depth, 2)
+    rows, cols = np.nonzero(ring)
+    steps = [(dy, dx) for dy in range(-2, 3) for dx in range(-2, 3)]
+    around = np.stack([lightness[rows + 2 + dy, cols + 2 + dx] for dy, dx in steps], axis=1)
+    level = np.stack([depth[rows + 2 + dy, cols + 2 + dx] for dy, dx in steps], axis=1)
+    close = np.array([max(abs(dy), abs(dx)) == 1 for dy, dx in steps])
+    # A line two pixels wide is as dark one pixel in: the deeper look sees past it.
+    inner = np.fmax(_median(around, (level == 2) & close), _median(around, level == 3))
+    drop = inner - palette.lightness[ring]
+    dark = np.zeros(ring.shape, bool)
+    dark[ring] = drop >= np.clip(DROP_SHARE * inner, MIN_DROP, MAX_DROP)
+    return dark
+
+
+def _median(values: NDArray[np.float64], use: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Row-wise upper median of the used values; NaN where a row uses none."""
+    ordered = np.sort(np.where(use, values, np.inf), axis=1)
+    count = use.sum(axis=1)
+    middle = np.take_along_axis(ordered, (count // 2)[:, None].clip(max=values.shape[1] - 1), axis=1)[:, 0]
+    return np.where(count > 0, middle, np.nan)
+
+
+def _line_colors(palette: Palette, ring: NDArray[np.bool_], dark: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Colours that draw the line, shape (K,): a fair part of the dark border has them."""
+    size = len(palette.rgb)
+    count = np.bincount(palette.index[dark], minlength=size)
+    of_ring = np.bincount(palette.index[ring], minlength=size)
+    return (count >= max(2, 0.02 * dark.sum())) & (2 * count >= of_ring) | (count >= 0.2 * ring.sum())
+
+
+def _is_partial(drawn: NDArray[np.bool_], line: NDArray[np.bool_], ring: NDArray[np.bool_]) -> bool:
+    """A contour along a part of the border: long in one piece, its colours kept for lines."""
+    from scipy import ndimage
+
+    pieces, count = ndimage.label(line, np.ones((3, 3)))
+    if count == 0:
+        return False
+    longest = np.bincount(pieces[line]).max()
+    thick = ndimage.binary_opening(drawn, np.ones((2, 2)))
+    thin_share = 1 - (thick & drawn).sum() / max(1, drawn.sum())
+    return bool(longest >= PARTIAL_SHARE * ring.sum() and thin_share >= LINE_SHARE)
+
+
+def _joined(drawn: NDArray[np.bool_], line: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The border's line and all thin lines of its colours that hang on it."""
+    from scipy import ndimage
+
+    thick = ndimage.binary_opening(drawn, np.ones((3, 3)))
+    rest = drawn & ~line & ~thick
+    blobs, count = ndimage.label(ndimage.binary_opening(rest, np.ones((2, 2))))
+    if count:
+        big = np.bincount(blobs.ravel()) > BLOB_PX
+        big[0] = False
+        rest &= ~big[blobs]
+    pieces, _ = ndimage.label(line | rest, np.ones((3, 3)))
+    return np.asarray(np.isin(pieces, np.unique(pieces[line])) & (line | rest))

@@ -1,0 +1,98 @@
+"""Colours to materials: the shades of one ramp, noise and dithering belong together.
+
+A pixel artist shades with a ramp: few steps from dark to light of one hue, the hue drifting a little.
+So two colours are near when their hue and chroma agree at equal lightness, whatever their lightness,
+and nearer when the drawing mixes them pixel by pixel.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pixel2make.color import difference
+
+__all__ = ["materials_of", "shade_distance"]
+
+LIGHTNESS_WEIGHT = 0.3
+"""Weight of L* against hue and chroma in CIEDE2000: a ramp spans lightness, not hue."""
+
+COMMON_L = 60.0
+"""Lightness at which hue and chroma are compared."""
+
+SAME_RAMP = 11.0
+"""Distance up to which two shades that touch belong to one ramp."""
+
+RAMP_SPAN = 24.0
+"""Largest difference of hue and chroma within one material: keeps a chain of shades from running on."""
+
+APART_FACTOR = 1.25
+"""Colours that never touch must be this much closer to count as one material."""
+
+MIXED_SHARE = 0.5
+"""How much of its distance a pair loses when the drawing mixes it pixel by pixel."""
+
+
+def shade_distance(
+    lab1: NDArray[np.float64], lab2: NDArray[np.float64], weight: float
+) -> NDArray[np.float64]:
+    """CIEDE2000 between colours brought to a common lightness in proportion, L* weighing `weight`.
+
+    Light scales all three primaries alike, which scales L* + 16, a* and b* by one factor (CIELAB is a
+    cube root), so hue and chroma are compared as they would show under equal light.
+    """
+    return np.asarray(difference(_evened(lab1), _evened(lab2), lightness_weight=weight), float)
+
+
+def _evened(lab: NDArray[np.float64]) -> NDArray[np.float64]:
+    factor = np.clip((COMMON_L + 16) / (lab[..., :1] + 16), 0.7, 1.8)
+    return np.concatenate([lab[..., :1], lab[..., 1:] * factor], axis=-1)
+
+
+def materials_of(
+    lab: NDArray[np.float64],
+    counts: NDArray[np.int64],
+    touching: NDArray[np.int64],
+    specks: NDArray[np.float64],
+) -> NDArray[np.int32]:
+    """Group shades into materials.
+
+    Parameters
+    ----------
+    lab : ndarray of shape (K, 3)
+    counts : ndarray of shape (K,)
+        Pixels of each shade.
+    touching : ndarray of shape (K, K)
+        Pixel edges that two shades share; symmetric.
+    specks : ndarray of shape (K,)
+        0..1, how much a shade is scattered in specks, dithering or lines.
+
+    Returns
+    -------
+    material : ndarray of shape (K,), int32
+        0.. in order of the first shade.
+    """
+    size = len(lab)
+    span = shade_distance(lab[:, None], lab[None, :], 1e-3)
+    near = shade_distance(lab[:, None], lab[None, :], LIGHTNESS_WEIGHT)
+    rarer = np.where(counts[:, None] <= counts[None, :], specks[:, None], specks[None, :])
+    per_pixel = touching / (2.0 * np.minimum(counts[:, None], counts[None, :]).clip(min=1))
+    mixed = np.minimum(per_pixel, 1) * rarer
+    near = near * np.where(touching == 0, APART_FACTOR, 1 - MIXED_SHARE * mixed)
+    np.fill_diagonal(near, np.inf)
+    group = np.arange(size, dtype=np.int32)
+    while size > 1:
+        first, second = np.unravel_index(int(near.argmin()), near.shape)
+        if near[first, second] > SAME_RAMP:
+            break
+        low, high = sorted((int(first), int(second)))
+        if span[low, high] > RAMP_SPAN:
+            near[low, high] = near[high, low] = np.inf
+            continue
+        group[group == high] = low
+        near[low] = np.minimum(near[low], near[high])
+        span[low] = np.maximum(span[low], span[high])
+        near[:, low], span[:, low] = near[low], span[low]
+        near[low, low], span[low, low] = np.inf, 0
+        near[high, :] = near[:, high] = np.inf
+    return np.unique(group, return_inverse=True)[1].astype(np.int32)
