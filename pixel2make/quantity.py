@@ -2,13 +2,44 @@
 
 from __future__ import annotations
 
+import math
+import re
+import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from pixel2make.errors import QuantityError
 
-__all__ = ["ORIGINS", "Dimension"]
+__all__ = [
+    "LONGEST_MM",
+    "MM_PER_UNIT",
+    "ORIGINS",
+    "SHORTEST_MM",
+    "UNITS_THAT_WOULD_DO",
+    "Dimension",
+    "format_mm",
+    "parse_length",
+]
 
 ORIGINS = ("sprite", "rule", "stock", "maker")
+
+MM_PER_UNIT: Mapping[str, Fraction] = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction(254, 10),
+    "ft": Fraction(3048, 10),
+}
+"""Exact. The inch is 25.4 mm and the foot twelve of them: international yard and pound agreement
+of 1959, in NIST SP 811 (appendix B)."""
+
+SHORTEST_MM = 10.0
+"""Below this no object with parts of its own can be cut by hand or on a hobby machine."""
+LONGEST_MM = 3000.0
+"""Above this no sheet stock is long enough; a longer number is a slip of the unit."""
+
+UNITS_THAT_WOULD_DO = "300mm, 30cm, 0.3m or 11.75in"
 
 
 @dataclass(frozen=True)
@@ -44,3 +75,132 @@ class Dimension:
             raise QuantityError(
                 f"{self.name}: {self.value_mm} mm lies outside {self.low_mm} to {self.high_mm} mm"
             )
+
+
+_WORDS: Mapping[str, str] = {
+    "mm": "mm millimetre millimetres millimeter millimeters",
+    "cm": "cm centimetre centimetres centimeter centimeters",
+    "m": "m metre metres meter meters",
+    "in": 'in inch inches " \u2033 \u201d',
+    "ft": "ft foot feet",
+}
+_UNIT_OF: Mapping[str, str] = {word: unit for unit, words in _WORDS.items() for word in words.split()}
+_LONGEST_TEXT = 64
+"""A length needs no more characters; keeps a pasted page out of the message and out of the arithmetic."""
+
+_FRACTION = r"(?:(?P<whole>[0-9]+)(?: ?- ?| ))?(?P<fraction>[0-9]+ ?/ ?[0-9]+)"
+_DECIMAL = r"(?P<decimal>[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)"
+_LENGTH = re.compile(rf"(?:{_FRACTION}|{_DECIMAL}) ?(?P<unit>[^0-9\s.,/-]*)")
+_FEET_AND_INCHES = re.compile(r"(?P<feet>[0-9]+) ?(?:ft|foot|feet) ?(?P<rest>[0-9].*)")
+
+
+def parse_length(text: str, *, low_mm: float = SHORTEST_MM, high_mm: float = LONGEST_MM) -> float:
+    """Length in mm of what a maker wrote.
+
+    Parameters
+    ----------
+    text : str
+        A number and a unit, with or without a space: ``300mm``, ``30 cm``, ``0.3 m``, ``11.75in``,
+        ``11 3/4 in``, ``11-3/4"``, ``21,5 cm`` (decimal comma), ``1 ft 2 in``. Upper case is taken as
+        lower case.
+    low_mm, high_mm : float
+        Shortest and longest length that is taken, both inclusive.
+
+    Returns
+    -------
+    float
+        The double nearest to the exact value; the arithmetic is done in fractions.
+
+    Raises
+    ------
+    QuantityError
+        No unit, an unknown unit, no number, zero, negative, or outside the limits.
+
+    Examples
+    --------
+    >>> parse_length("30 cm")
+    300.0
+    >>> parse_length("11 3/4 in")
+    298.45
+    """
+    shown = _shown(text)
+    plain = _plain(text)
+    if not plain:
+        raise QuantityError(f"no length is given; write it with its unit, such as {UNITS_THAT_WOULD_DO}")
+    if plain.startswith("-"):
+        raise QuantityError(f"{shown} is negative; give a length above zero, such as {UNITS_THAT_WOULD_DO}")
+    exact = _exact(plain, shown)
+    if exact == 0:
+        raise QuantityError(f"{shown} is zero; give a length above zero, such as {UNITS_THAT_WOULD_DO}")
+    if not Fraction(low_mm) <= exact <= Fraction(high_mm):
+        side = "short" if exact < Fraction(low_mm) else "long"
+        raise QuantityError(
+            f"{shown} is {format_mm(float(exact))}, too {side}; "
+            f"give a length from {format_mm(low_mm)} to {format_mm(high_mm)}"
+        )
+    return float(exact)
+
+
+def format_mm(value: float) -> str:
+    """A length as `parse_length` reads it back, to a thousandth of a millimetre.
+
+    >>> format_mm(298.45), format_mm(300.0), format_mm(0.12345)
+    ('298.45 mm', '300 mm', '0.123 mm')
+    """
+    if not math.isfinite(value):
+        raise QuantityError(f"{value} is not a length")
+    digits = f"{value:.3f}".rstrip("0").rstrip(".")
+    return f"{'0' if digits == '-0' else digits} mm"
+
+
+def _shown(text: str) -> str:
+    return repr(text if len(text) <= _LONGEST_TEXT else text[:_LONGEST_TEXT] + "...")
+
+
+def _plain(text: str) -> str:
+    """Lower case, single spaces, and the typographer's minus and fractions written out."""
+    if len(text) > _LONGEST_TEXT:
+        raise QuantityError(f"{_shown(text)} is not a length; write one such as {UNITS_THAT_WOULD_DO}")
+    spread = "".join(
+        f" {unicodedata.normalize('NFKC', c)}" if unicodedata.decomposition(c).startswith("<fraction>") else c
+        for c in text
+    )
+    spread = spread.replace("\u2044", "/").replace("\u2212", "-").replace("\u2013", "-")
+    return " ".join(spread.lower().split())
+
+
+def _exact(plain: str, shown: str) -> Fraction:
+    """Millimetres as a fraction, without a look at the limits."""
+    two = _FEET_AND_INCHES.fullmatch(plain)
+    if two:
+        return int(two["feet"]) * MM_PER_UNIT["ft"] + _exact(two["rest"], shown)
+    match = _LENGTH.fullmatch(plain)
+    if match is None:
+        raise QuantityError(
+            f"{shown} is not a length; write a number and a unit, such as {UNITS_THAT_WOULD_DO}"
+        )
+    if not match["unit"]:
+        raise QuantityError(f"{shown} has no unit; write one, such as {UNITS_THAT_WOULD_DO}")
+    if match["unit"] not in _UNIT_OF:
+        raise QuantityError(
+            f"{shown}: there is no unit {match['unit']!r} here; use mm, cm, m or in, "
+            f"such as {UNITS_THAT_WOULD_DO}"
+        )
+    return _number(match, shown) * MM_PER_UNIT[_UNIT_OF[match["unit"]]]
+
+
+def _number(match: re.Match[str], shown: str) -> Fraction:
+    if match["decimal"]:
+        return _decimal(match["decimal"], shown)
+    over, under = (int(part) for part in match["fraction"].split("/"))
+    if under == 0:
+        raise QuantityError(f"{shown} divides by zero; write a fraction such as 11 3/4 in")
+    return int(match["whole"] or 0) + Fraction(over, under)
+
+
+def _decimal(digits: str, shown: str) -> Fraction:
+    """A comma before exactly three digits could part thousands, so it is asked about."""
+    whole, comma, part = digits.partition(",")
+    if comma and len(part) == 3 and whole.strip("0"):
+        raise QuantityError(f"{shown} could mean {whole}{part} or {whole}.{part}; write it without the comma")
+    return Fraction(digits.replace(",", ".").rstrip(".") or "0")

@@ -1,0 +1,129 @@
+"""Lengths as makers write them.
+
+The inch is exactly 25.4 mm: international yard and pound agreement of 1959; NIST Special
+Publication 811, appendix B. The foot is twelve inches.
+"""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pixel2make.errors import QuantityError
+from pixel2make.quantity import LONGEST_MM, MM_PER_UNIT, SHORTEST_MM, Dimension, format_mm, parse_length
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("300mm", 300.0),
+        ("300 mm", 300.0),
+        ("  300   MM ", 300.0),
+        ("30 cm", 300.0),
+        ("0.3 m", 300.0),
+        (".3m", 300.0),
+        ("21,5 cm", 215.0),
+        ("1in", 25.4),
+        ("12 inches", 304.8),
+        ("11.75in", 298.45),
+        ("11 3/4 in", 298.45),
+        ('11-3/4"', 298.45),
+        ("11 3/4″", 298.45),
+        ("11¾in", 298.45),
+        ("¾ in", 19.05),
+        ("7/8in", 22.225),
+        ("1 ft", 304.8),
+        ("1 ft 2 in", 355.6),
+        ("10mm", SHORTEST_MM),
+        ("3 m", LONGEST_MM),
+    ],
+)
+def test_what_makers_write(text, mm):
+    assert parse_length(text) == mm
+
+
+def test_the_inch_is_the_international_one():
+    """NIST SP 811 appendix B.8: inch to millimetre 25.4, foot to metre 0.3048, both exact."""
+    assert MM_PER_UNIT["in"] == Fraction("25.4")
+    assert MM_PER_UNIT["ft"] == Fraction("304.8")
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("300", "has no unit; write one, such as 300mm, 30cm, 0.3m or 11.75in"),
+        ("11 3/4", "has no unit"),
+        ("", "no length is given"),
+        ("   ", "no length is given"),
+        ("-3mm", "'-3mm' is negative"),
+        ("−3mm", "is negative"),
+        ("0mm", "is zero"),
+        ("0", "has no unit"),
+        ("5km", "no unit 'km' here; use mm, cm, m or in"),
+        ("nanmm", "is not a length"),
+        ("inf mm", "is not a length"),
+        ("mm", "is not a length"),
+        ("3e2mm", "unit|not a length"),
+        ("1/0 in", "divides by zero"),
+        ("1,200mm", "could mean 1200 or 1.200"),
+        ("1.2.3mm", "is not a length"),
+        ("300mm 200mm", "unit|not a length"),
+        ("9.99mm", "is 9.99 mm, too short; give a length from 10 mm to 3000 mm"),
+        ("3001mm", "too long; give a length from 10 mm to 3000 mm"),
+        ("9" * 60 + "mm", "too long"),
+        ("9" * 10_000 + "mm", "is not a length"),
+        ("300\nmm\x00", "unit|not a length"),
+    ],
+)
+def test_what_is_refused_says_what_to_do(text, words):
+    with pytest.raises(QuantityError, match=words) as caught:
+        parse_length(text)
+    assert len(str(caught.value).splitlines()) == 1
+    assert len(str(caught.value)) < 250
+
+
+def test_other_limits():
+    assert parse_length("0.5 mm", low_mm=0.1) == 0.5
+    with pytest.raises(QuantityError, match=r"too long; give a length from 0\.1 mm to 50 mm"):
+        parse_length("51mm", low_mm=0.1, high_mm=50)
+
+
+@given(st.integers(10_000, 3_000_000))
+def test_a_written_length_reads_back(thousandths):
+    mm = thousandths / 1000
+    assert parse_length(format_mm(mm)) == mm
+
+
+@given(st.integers(0, 100), st.integers(1, 64), st.integers(1, 64))
+def test_fractions_of_an_inch_are_exact(whole, over, under):
+    exact = (whole + Fraction(over, under)) * Fraction("25.4")
+    assert parse_length(f"{whole} {over}/{under} in", low_mm=0.001, high_mm=1e6) == float(exact)
+
+
+@given(st.decimals(min_value=10, max_value=3000, places=4, allow_nan=False))
+def test_comma_and_point_are_one(number):
+    text = f"{number}mm"
+    assert parse_length(text) == parse_length(text.replace(".", ","))
+
+
+@given(st.text(max_size=80))
+def test_no_text_escapes_the_error_tree(text):
+    try:
+        value = parse_length(text)
+    except QuantityError:
+        return
+    assert SHORTEST_MM <= value <= LONGEST_MM
+
+
+def test_format_has_no_length_for_what_is_none():
+    with pytest.raises(QuantityError):
+        format_mm(float("nan"))
+    assert format_mm(-0.0001) == "0 mm"
+
+
+def test_a_dimension_keeps_its_interval():
+    with pytest.raises(QuantityError, match="cover_width: 5 mm lies outside 6 to 7 mm"):
+        Dimension("cover_width", 5, 6, 7, "sprite")
+    with pytest.raises(QuantityError, match="origin is one of sprite, rule, stock, maker"):
+        Dimension("cover_width", 5, 5, 5, "guess")
