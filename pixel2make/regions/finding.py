@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.color import hex_of
+from pixel2make.color import difference, hex_of
+from pixel2make.regions.assign import assign_materials
 from pixel2make.regions.contour import find_contour
 from pixel2make.regions.crumbs import absorb_crumbs
 from pixel2make.regions.dither import blend_dither
 from pixel2make.regions.light import find_light
-from pixel2make.regions.material import materials_of
+from pixel2make.regions.material import materials_of, misfit_of
 from pixel2make.regions.model import Region, RegionMap
 from pixel2make.regions.palette import Palette, folded, palette_of
 from pixel2make.sprite.model import Sprite
@@ -51,7 +52,8 @@ def _material_map(palette: Palette, contour: NDArray[np.bool_]) -> NDArray[np.in
         compact[shade >= 0] = shade_of
         counts = np.bincount(shade_of, minlength=len(used))
         group = materials_of(lab[used], counts, _touching(compact, len(used)), _specks(compact, len(used)))
-        material[compact >= 0] = group[compact[compact >= 0]] + 1
+        found = assign_materials(compact, misfit_of(lab[used], group), difference(lab[used][:, None], lab[used][None]), group)
+        material[found >= 0] = found[found >= 0] + 1
         material = absorb_crumbs(material, palette)
     return material
 
@@ -70,8 +72,7 @@ def _specks(shade: NDArray[np.int32], size: int) -> NDArray[np.float64]:
     from skimage.measure import label
 
     pieces = label(shade + 1, connectivity=2)
-    area = np.bincount(pieces.ravel())
-    first = np.unique(pieces.ravel(), return_index=True)[1]
+    _, first, area = np.unique(pieces.ravel(), return_index=True, return_counts=True)
     owner = shade.ravel()[first]
     solid = np.zeros(shade.shape, bool)
     block = (

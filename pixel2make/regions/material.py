@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from pixel2make.color import difference
 
-__all__ = ["materials_of", "shade_distance"]
+__all__ = ["materials_of", "misfit_of", "shade_distance"]
 
-LIGHTNESS_WEIGHT = 0.3
+LIGHTNESS_WEIGHT = 0.35
 """Weight of L* against hue and chroma in CIEDE2000: a ramp spans lightness, not hue."""
 
 COMMON_L = 60.0
@@ -23,11 +23,16 @@ COMMON_L = 60.0
 SAME_RAMP = 11.0
 """Distance up to which two shades that touch belong to one ramp."""
 
-RAMP_SPAN = 24.0
-"""Largest difference of hue and chroma within one material: keeps a chain of shades from running on."""
+DRIFT, DRIFT_PER_L = 8.5, 0.4
+"""Largest difference of hue and chroma within one material, at equal lightness and for each step of L*
+between: the hue of a ramp drifts with its lightness. Keeps a chain of shades from running on."""
 
-APART_FACTOR = 1.25
-"""Colours that never touch must be this much closer to count as one material."""
+APART_FACTOR, TOUCH_SHARE = 1.6, 0.2
+"""Colours that never touch must be this much closer to count as one material, since shading goes step by
+step; the factor fades to 1 where a shade has this share of its pixel edges with the other."""
+
+QUIET, LOUD = 15.0, 30.0
+"""CIEDE2000 up to which scattered pixels are texture, and from which they are lettering or ornament."""
 
 MIXED_SHARE = 0.5
 """How much of its distance a pair loses when the drawing mixes it pixel by pixel."""
@@ -73,12 +78,18 @@ def materials_of(
         0.. in order of the first shade.
     """
     size = len(lab)
-    span = shade_distance(lab[:, None], lab[None, :], 1e-3)
+    drift = shade_distance(lab[:, None], lab[None, :], 1e-3)
+    span = drift / (DRIFT + DRIFT_PER_L * np.abs(lab[:, None, 0] - lab[None, :, 0]))
     near = shade_distance(lab[:, None], lab[None, :], LIGHTNESS_WEIGHT)
     rarer = np.where(counts[:, None] <= counts[None, :], specks[:, None], specks[None, :])
     per_pixel = touching / (2.0 * np.minimum(counts[:, None], counts[None, :]).clip(min=1))
-    mixed = np.minimum(per_pixel, 1) * rarer
-    near = near * np.where(touching == 0, APART_FACTOR, 1 - MIXED_SHARE * mixed)
+    contrast = difference(lab[:, None], lab[None, :])
+    quiet = np.clip((LOUD - contrast) / (LOUD - QUIET), 0, 1)
+    mixed = np.minimum(per_pixel, 1) * rarer * quiet
+    all_edges = touching.sum(axis=1).clip(min=1)
+    share = np.maximum(touching / all_edges[:, None], touching / all_edges[None, :])
+    apart = 1 + (APART_FACTOR - 1) * np.clip(1 - share / TOUCH_SHARE, 0, 1)
+    near = near * apart * (1 - MIXED_SHARE * mixed)
     np.fill_diagonal(near, np.inf)
     group = np.arange(size, dtype=np.int32)
     while size > 1:
@@ -86,7 +97,7 @@ def materials_of(
         if near[first, second] > SAME_RAMP:
             break
         low, high = sorted((int(first), int(second)))
-        if span[low, high] > RAMP_SPAN:
+        if span[low, high] > 1:
             near[low, high] = near[high, low] = np.inf
             continue
         group[group == high] = low
@@ -96,3 +107,12 @@ def materials_of(
         near[low, low], span[low, low] = np.inf, 0
         near[high, :] = near[:, high] = np.inf
     return np.unique(group, return_inverse=True)[1].astype(np.int32)
+
+
+def misfit_of(lab: NDArray[np.float64], material: NDArray[np.int32]) -> NDArray[np.float64]:
+    """Cost of each shade in each material, shape (K, materials): distance to its nearest shade there.
+
+    1 is the limit of a ramp.
+    """
+    near = shade_distance(lab[:, None], lab[None, :], LIGHTNESS_WEIGHT) / SAME_RAMP
+    return np.stack([near[:, material == m].min(axis=1) for m in range(int(material.max()) + 1)], axis=1)
