@@ -1,0 +1,1 @@
+"""Measurements: how well, how fast."""

@@ -1,0 +1,1 @@
+"""Closed books drawn as pixel art with everything about them known."""

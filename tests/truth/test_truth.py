@@ -1,0 +1,111 @@
+"""The generator of known truth against the theory of projection and its own promises."""
+
+import numpy as np
+import pytest
+
+from tests.truth.books import HELD_OUT, STYLES, TUNING, make
+from tests.truth.model import FACES, FEATURES, HIDDEN, VIEW_KINDS
+from tests.truth.projection import RISES, gauss_ratio, gauss_residual, triples
+
+SAMPLE = [(seed, style, size) for style in STYLES for seed, size in enumerate((10, 13, 16, 24, 32, 47, 64))]
+
+
+@pytest.fixture(scope="module")
+def drawings():
+    return [make(*case) for case in SAMPLE]
+
+
+def test_the_same_seed_gives_the_same_drawing():
+    for case in SAMPLE[::5]:
+        one, two = make(*case), make(*case)
+        assert one.rgba.tobytes() == two.rgba.tobytes()
+        assert one.features.tobytes() == two.features.tobytes()
+        assert (one.ratio, one.box, one.habits) == (two.ratio, two.box, two.habits)
+
+
+def test_every_pixel_has_one_feature_and_background_is_what_is_not_opaque(drawings):
+    for drawn in drawings:
+        assert drawn.features.shape == drawn.rgba.shape[:2]
+        assert set(np.unique(drawn.features)) <= set(FEATURES)
+        assert set(np.unique(drawn.faces)) <= {*FACES, HIDDEN}
+        np.testing.assert_array_equal(drawn.background, drawn.rgba[..., 3] < 255)
+
+
+def test_axonometric_drawings_obey_gauss(drawings):
+    """Gauss's fundamental theorem of axonometry: (u/W)^2 + (v/H)^2 + (t/T)^2 = 0."""
+    seen = 0
+    for drawn in drawings:
+        if drawn.kind == "axonometric":
+            seen += 1
+            assert gauss_residual(drawn.box.u, drawn.box.v, drawn.box.t, drawn.ratio) < 1e-9
+    assert seen >= 5
+
+
+def test_cover_corners_lie_in_the_picture(drawings):
+    for drawn in drawings:
+        rows, columns = drawn.rgba.shape[:2]
+        assert (drawn.corners >= -1e-9).all()
+        assert (drawn.corners <= np.add((columns, rows), 1e-9)).all()
+        assert drawn.kind in VIEW_KINDS
+        assert (drawn.box.t == (0.0, 0.0)) == (drawn.kind == "front") == (drawn.ratio[2] == 0)
+
+
+def test_longest_side_is_the_size_asked_for(drawings):
+    for drawn in drawings:
+        ys, xs = np.nonzero(~drawn.background & (drawn.features != "bookmark"))
+        longest = max(np.ptp(ys), np.ptp(xs)) + 1
+        assert drawn.size - 4 <= longest <= drawn.size + 1
+
+
+def test_isometric_cube_has_equal_edges():
+    """Isometric axes at 30 degrees, drawn 1:1:1 (ISO 5456-3:1996): a cube."""
+    c, s = np.sqrt(3) / 2, 0.5
+    assert gauss_ratio((c, s), (-c, s), (0, 1)) == pytest.approx((1, 1, 1))
+
+
+def test_isometric_edges_are_shortened_by_root_two_thirds():
+    """True factor sqrt(2/3) = 0.81650 for each axis (ISO 5456-3:1996); the squares add up to 2."""
+    edge = np.sqrt(2 / 3)
+    axes = np.array([(edge * np.cos(np.radians(a)), edge * np.sin(np.radians(a))) for a in (30, 150, 270)])
+    assert edge == pytest.approx(0.81650, abs=5e-6)
+    assert (axes**2).sum() == pytest.approx(2)
+    assert gauss_residual(*axes, (1.0, 1.0, 1.0)) < 1e-12
+
+
+def test_two_to_one_cube():
+    """Edges (16, 8): true edge 22.627 where the vertical is 19.596 (common practice, arithmetic)."""
+    w, h, t = gauss_ratio((16, 8), (-16, 8), (0, 19.596))
+    assert (w, h, t) == pytest.approx((1, 1, 1), rel=1e-5)
+    assert np.hypot(16, 8) / 0.790569 == pytest.approx(22.627, abs=1e-3)
+    assert np.hypot(16, 8) / 0.790569 * 0.866025 == pytest.approx(19.596, abs=1e-3)
+
+
+def test_engineers_dimetric_is_one_to_one_to_half():
+    """7 and 42 degrees, drawn 1:1:1/2 (ISO 5456-3:1996; exact angles 7.1805 and 41.4098, arithmetic)."""
+    a, b = np.radians(7.1805), np.radians(41.4098)
+    ratio = gauss_ratio((np.cos(a), np.sin(a)), (0, 1), (-0.5 * np.cos(b), 0.5 * np.sin(b)))
+    assert ratio == pytest.approx((1, 1, 1), rel=1e-4)
+
+
+def test_a_true_rectangle_with_a_slanted_thickness_is_no_orthographic_view():
+    """A face parallel to the picture hides the third axis in an orthographic view (from memory)."""
+    assert gauss_ratio((10, 0), (0, 14), (3, 3)) is None
+
+
+def test_every_listed_direction_triple_has_a_box():
+    for u, v, t in triples(RISES)[::7]:
+        ratio = gauss_ratio(u, v, t)
+        assert ratio is not None
+        assert gauss_residual(u, v, t, ratio) < 1e-9
+
+
+def test_styles_are_split_for_tuning_and_testing():
+    assert len(TUNING) >= 5
+    assert len(HELD_OUT) >= 2
+    assert not set(TUNING) & set(HELD_OUT)
+
+
+@pytest.mark.parametrize("style,size", [("none", 16), ("icon", 9), ("icon", 65)])
+def test_what_cannot_be_drawn_is_refused(style, size):
+    with pytest.raises(ValueError, match=r"style is one of|size is 10 to 64"):
+        make(0, style, size)
