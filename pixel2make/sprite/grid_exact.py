@@ -1,0 +1,158 @@
+"""The native grid of a picture that was enlarged without blending, by a whole or a broken factor.
+
+Every change of colour then lies on a grid line. How surprising that is tells whether there is a grid:
+with n changes and lines `scale` pixels apart, chance alone gives scale ** -(n - 2).
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pixel2make.sprite.grid_axis import Axis
+
+__all__ = ["MIN_EVIDENCE", "MIN_SCALE", "changes", "exact_axes"]
+
+MIN_SCALE = 1.2
+"""Below this the lines lie so close that nearly every drawing would fit."""
+
+MIN_EVIDENCE = math.log(1e4)
+"""One in ten thousand drawings may fit a coarser grid by chance; a few lines of the same block size
+in a native sprite stay below it."""
+
+_STEPS_PER_LINE = 8
+"""Scales are tried so close that the last line moves by an eighth of a pixel."""
+
+_BLOCK = 1_000_000
+"""Residues held at a time, 8 MB."""
+
+
+def changes(rgba: NDArray[np.uint8]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """File columns and rows at which any colour differs from the one before.
+
+    Parameters
+    ----------
+    rgba : ndarray of shape (H, W, 4), uint8
+        All fully transparent pixels count as one colour.
+    """
+    words = np.ascontiguousarray(rgba).view(np.uint32)[:, :, 0]
+    words = np.where(rgba[:, :, 3] == 0, np.uint32(0), words)
+    across = np.flatnonzero((words[:, 1:] != words[:, :-1]).any(axis=0)) + 1
+    down = np.flatnonzero((words[1:] != words[:-1]).any(axis=1)) + 1
+    return across, down
+
+
+def exact_axes(rgba: NDArray[np.uint8]) -> tuple[Axis, Axis, float] | None:
+    """The coarsest grid that all changes of colour lie on.
+
+    Returns
+    -------
+    (x axis, y axis, evidence) or None
+        Evidence is minus the logarithm of the chance of such a fit; None where it is below
+        MIN_EVIDENCE.
+    """
+    height, width = rgba.shape[:2]
+    across, down = changes(rgba)
+    count = len(across) + len(down) - 2
+    whole = math.gcd(_common_divisor(across), _common_divisor(down))
+    if whole > 1 and count * math.log(whole) >= MIN_EVIDENCE:
+        x_axis, y_axis = (
+            Axis(size, float(whole), float(lines[0] % whole) if len(lines) else 0.0)
+            for size, lines in ((width, across), (height, down))
+        )
+        return x_axis, y_axis, count * math.log(whole)
+    return _broken_factor(across, down, width, height)
+
+
+def _common_divisor(lines: NDArray[np.int64]) -> int:
+    """Greatest number that divides every distance between lines; 0 where there is at most one."""
+    return int(np.gcd.reduce(np.diff(lines))) if len(lines) > 1 else 0
+
+
+def _broken_factor(
+    across: NDArray[np.int64], down: NDArray[np.int64], width: int, height: int
+) -> tuple[Axis, Axis, float] | None:
+    count = len(across) + len(down) - 2
+    top = min(_largest_scale(across, width), _largest_scale(down, height))
+    if count < 1 or top <= MIN_SCALE:
+        return None
+    longest = max(width, height)
+    steps = math.ceil(_STEPS_PER_LINE * longest * (1 / MIN_SCALE - 1 / top))
+    scales = 1 / np.linspace(1 / top, 1 / MIN_SCALE, steps + 1)
+    fits_x, fits_y = _fits(across, scales), _fits(down, scales)
+    # A side is rounded to whole pixels when a picture is enlarged, so the two scales differ a little.
+    slack = 0.75 / min(width, height)
+    both = np.flatnonzero(_near(fits_x, scales, slack) & _near(fits_y, scales, slack))
+    if len(both) == 0:
+        return None
+    scale = float(scales[both[0]])
+    evidence = count * math.log(scale) - math.log(len(scales))
+    if evidence < MIN_EVIDENCE:
+        return None
+    x_axis = _settle(across, scales[fits_x], scale, width)
+    y_axis = _settle(down, scales[fits_y], scale, height)
+    return x_axis, y_axis, evidence
+
+
+def _largest_scale(lines: NDArray[np.int64], size: int) -> float:
+    """No coarser grid has room for so many lines, or for two so close."""
+    if len(lines) < 2:
+        return float(size)
+    span = float(lines[-1] - lines[0])
+    return min((span + 1) / (len(lines) - 1), float(np.diff(lines).min()) + 1)
+
+
+def _fits(lines: NDArray[np.int64], scales: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """For each scale, whether one offset puts a grid line within half a pixel of every line."""
+    fits = np.ones(len(scales), bool)
+    if len(lines) < 2:
+        return fits
+    block = max(1, _BLOCK // len(lines))
+    for start in range(0, len(scales), block):
+        part = scales[start : start + block, None]
+        residues = np.sort(lines[None, :] % part, axis=1)
+        gaps = np.diff(residues, axis=1, append=residues[:, :1] + part)
+        fits[start : start + block] = gaps.max(axis=1) >= part[:, 0] - 1 - 1e-9
+    return fits
+
+
+def _near(fits: NDArray[np.bool_], scales: NDArray[np.float64], slack: float) -> NDArray[np.bool_]:
+    """True where a scale that fits lies within the relative `slack`; scales fall."""
+    good = scales[fits][::-1]
+    if len(good) == 0:
+        return fits
+    after = np.searchsorted(good, scales).clip(0, len(good) - 1)
+    before = (after - 1).clip(0)
+    distance = np.minimum(abs(good[after] - scales), abs(good[before] - scales))
+    return np.asarray(distance <= slack * scales)
+
+
+def _settle(lines: NDArray[np.int64], good: NDArray[np.float64], scale: float, size: int) -> Axis:
+    """Of the scales that fit near `scale`, the one that a whole picture has, else the middle one."""
+    whole = size / max(1, round(size / scale))
+    if abs(whole - scale) <= 1.0 / size * scale and _offset_range(lines, whole, near_zero=True) is not None:
+        return Axis(size, whole, 0.0)
+    start = good[np.abs(good - scale).argmin()]
+    run = good[np.abs(good - start) <= 1.0 / size * scale]
+    chosen = float(run[np.abs(run - run.mean()).argmin()])
+    low, high = _offset_range(lines, chosen) or (0.0, 0.0)
+    return Axis(size, chosen, ((low + high) / 2) % chosen)
+
+
+def _offset_range(
+    lines: NDArray[np.int64], scale: float, *, near_zero: bool = False
+) -> tuple[float, float] | None:
+    """Offsets that put a grid line within half a pixel of every line; None where there are none."""
+    if len(lines) == 0:
+        return 0.0, 0.0
+    if near_zero:
+        rest = (lines + 0.5) % scale
+        return (0.0, 0.0) if bool(((rest < 1 + 1e-9) | (rest > scale - 1e-9)).all()) else None
+    residues = np.sort(lines % scale)
+    gaps = np.diff(residues, append=residues[0] + scale)
+    widest = int(gaps.argmax())
+    last, first = float(residues[widest]), float(residues[(widest + 1) % len(residues)])
+    spread = (last - first) % scale
+    return (first + spread - 0.5, first + 0.5) if spread <= 1 + 1e-9 else None
