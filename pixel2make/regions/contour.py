@@ -13,7 +13,7 @@ from pixel2make.regions.palette import Palette
 
 __all__ = ["find_contour"]
 
-CLOSED_SHARE = 0.72
+CLOSED_SHARE = 0.86
 """Share of the border that must be drawn dark for a contour that runs all the way round; corners
 that were cleaned up and metal that breaks the line make up the rest."""
 
@@ -26,6 +26,9 @@ LINE_SHARE = 0.7
 DROP_SHARE, MIN_DROP, MAX_DROP = 0.12, 2.5, 8.0
 """How much darker (L*) than just inside the line must be: a share of the inside, within bounds that
 allow black on near-black and ask for a visible step on light ground."""
+
+MIN_PIECE_PX = 3
+"""A shorter dark piece of the border is the end of a strap or a shadow."""
 
 BLOB_PX = 6
 """A dark patch two pixels wide with more pixels than this is a thing, not a joint of lines."""
@@ -53,13 +56,13 @@ def find_contour(palette: Palette) -> NDArray[np.bool_]:
     if not (depth > 1).any():
         return none
     dark = _darker_than_inside(palette, depth, ring)
-    colors = _line_colors(palette, ring, dark)
-    drawn = inside & np.append(colors, False)[palette.index]
+    common = _line_colors(palette, ring, dark)
+    kept = common & _kept_for_lines(palette, ring, common)
+    drawn, strict = (inside & np.append(colors, False)[palette.index] for colors in (common, kept))
     line = ring & (dark | drawn)
-    share = line.sum() / ring.sum()
-    if share < CLOSED_SHARE and not _is_partial(drawn, line, ring):
-        return none
-    return _joined(drawn, line)
+    if line.sum() < CLOSED_SHARE * ring.sum():
+        line = _long_pieces(ring & dark & strict, ring)
+    return _joined(strict, line) if line.any() else none
 
 
 def _darker_than_inside(
@@ -97,17 +100,29 @@ def _line_colors(palette: Palette, ring: NDArray[np.bool_], dark: NDArray[np.boo
     return (count >= max(2, 0.02 * dark.sum())) & (2 * count >= of_ring) | (count >= 0.2 * ring.sum())
 
 
-def _is_partial(drawn: NDArray[np.bool_], line: NDArray[np.bool_], ring: NDArray[np.bool_]) -> bool:
-    """A contour along a part of the border: long in one piece, its colours kept for lines."""
+def _kept_for_lines(
+    palette: Palette, ring: NDArray[np.bool_], common: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Colours that hardly occur in patches two pixels wide inside the object, shape (K,)."""
     from scipy import ndimage
 
-    pieces, count = ndimage.label(line, np.ones((3, 3)))
-    if count == 0:
-        return False
-    longest = np.bincount(pieces[line]).max()
-    thick = ndimage.binary_opening(drawn, np.ones((2, 2)))
-    thin_share = 1 - (thick & drawn).sum() / max(1, drawn.sum())
-    return bool(longest >= PARTIAL_SHARE * ring.sum() and thin_share >= LINE_SHARE)
+    size = len(palette.rgb)
+    inner = np.append(common, False)[palette.index] & (palette.index >= 0) & ~ring
+    patch = ndimage.binary_opening(inner, np.ones((2, 2)))
+    in_patch = np.bincount(palette.index[patch], minlength=size)
+    return np.asarray(in_patch <= (1 - LINE_SHARE) * palette.counts)
+
+
+def _long_pieces(line: NDArray[np.bool_], ring: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """What is left of a contour drawn along a part of the border: nothing, unless one piece is long."""
+    from scipy import ndimage
+
+    pieces, _ = ndimage.label(line, np.ones((3, 3)))
+    length = np.bincount(pieces.ravel())
+    length[0] = 0
+    if length.max(initial=0) < PARTIAL_SHARE * ring.sum():
+        return np.zeros(line.shape, bool)
+    return np.asarray((length >= MIN_PIECE_PX)[pieces])
 
 
 def _joined(drawn: NDArray[np.bool_], line: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -14,27 +14,27 @@ from pixel2make.color import difference
 
 __all__ = ["materials_of", "misfit_of", "shade_distance"]
 
-LIGHTNESS_WEIGHT = 0.35
+LIGHTNESS_WEIGHT = 0.34
 """Weight of L* against hue and chroma in CIEDE2000: a ramp spans lightness, not hue."""
 
-COMMON_L = 60.0
+COMMON_L = 38.0
 """Lightness at which hue and chroma are compared."""
 
-SAME_RAMP = 11.0
+SAME_RAMP = 12.5
 """Distance up to which two shades that touch belong to one ramp."""
 
-DRIFT, DRIFT_PER_L = 8.5, 0.4
+DRIFT, DRIFT_PER_L = 6.0, 0.37
 """Largest difference of hue and chroma within one material, at equal lightness and for each step of L*
 between: the hue of a ramp drifts with its lightness. Keeps a chain of shades from running on."""
 
-APART_FACTOR, TOUCH_SHARE = 1.6, 0.2
+APART_FACTOR, TOUCH_SHARE = 1.6, 0.25
 """Colours that never touch must be this much closer to count as one material, since shading goes step by
 step; the factor fades to 1 where a shade has this share of its pixel edges with the other."""
 
-QUIET, LOUD = 15.0, 30.0
+QUIET, LOUD = 15.0, 45.0
 """CIEDE2000 up to which scattered pixels are texture, and from which they are lettering or ornament."""
 
-MIXED_SHARE = 0.5
+MIXED_SHARE = 0.8
 """How much of its distance a pair loses when the drawing mixes it pixel by pixel."""
 
 
