@@ -206,6 +206,8 @@ class Design:
         Feature id to width and height where it lies on a face.
     parts, areas, clasps, materials, steps, choices, findings : tuple
     warnings : tuple of str
+    mass_g : tuple of (part, grams)
+        Of all pieces of that part together.
     """
 
     reading: Reading
@@ -220,6 +222,12 @@ class Design:
     choices: tuple[Choice, ...]
     findings: tuple[Finding, ...] = field(default=())
     warnings: tuple[str, ...] = field(default=())
+    mass_g: tuple[tuple[str, float], ...] = field(default=())
+
+    @property
+    def total_mass_g(self) -> float:
+        """Mass of the finished object in grams."""
+        return sum(grams for _, grams in self.mass_g)
 
     def dimension(self, name: str) -> Dimension:
         """The dimension of that name; KeyError where there is none."""

@@ -8,11 +8,11 @@ it asks here, so that every dimension can say where it comes from.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
-__all__ = ["LABELS", "TradeValue", "keys", "value"]
+__all__ = ["LABELS", "TradeValue", "keys", "step", "value"]
 
 LABELS = ("published", "published (value recalled)", "common practice", "from memory")
 """How sure a value is: in a named source; in a named source that was not opened again; a default of
@@ -111,6 +111,42 @@ def value(key: str) -> TradeValue:
         near = get_close_matches(key, table, n=3, cutoff=0.4)
         hint = f"; near it are {', '.join(near)}" if near else ""
         raise KeyError(f"no trade value {key!r}{hint}") from None
+
+
+def step(key: str, at: float) -> TradeValue:
+    """The value that holds at a size, from a table that steps up with it.
+
+    Parameters
+    ----------
+    key : str
+        An entry whose value is a table, or a group of entries, named "to_150", "to_250" ... and
+        "above_350".
+    at : float
+        A size up to and including 150 takes "to_150".
+
+    Raises
+    ------
+    KeyError
+        Where the key has no steps.
+
+    Examples
+    --------
+    >>> step("boards.square", 250).number, step("boards.square", 250.1).number
+    (3.0, 3.5)
+    >>> step("boards.thickness", 1000).number
+    3.0
+    """
+    table = _table()
+    if key in table and hasattr(table[key].value, "items"):
+        whole = table[key]
+        steps = {name: replace(whole, value=number) for name, number in whole.value.items()}
+    else:
+        steps = {name[len(key) + 1 :]: entry for name, entry in table.items() if name.startswith(f"{key}.")}
+    limits = sorted((float(name[3:]), name) for name in steps if name.startswith("to_"))
+    if not limits:
+        raise KeyError(f"trade value {key!r} does not step with size")
+    above = next(name for name in steps if name.startswith("above_"))
+    return steps[next((name for limit, name in limits if at <= limit), above)]
 
 
 def keys() -> tuple[str, ...]:

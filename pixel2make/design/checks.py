@@ -1,0 +1,147 @@
+"""Checks that hold for every kind of object: each a small generator of findings, apart from the making."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+import shapely
+
+from pixel2make import trade
+from pixel2make.design.model import Design, Finding
+
+__all__ = ["CHECKS", "find"]
+
+_INSCRIBED_TOLERANCE_MM = 0.05
+"""How exactly the widest place of an area is found; a twentieth of the least width that matters."""
+
+
+def find(design: Design) -> Design:
+    """The design with what every check found; each sentence is also a warning."""
+    found = tuple(finding for check in CHECKS for finding in check(design))
+    findings = (*design.findings, *found)
+    known = set(design.warnings)
+    sentences = dict.fromkeys(f.sentence for f in findings if f.sentence not in known)
+    return replace(design, findings=findings, warnings=(*design.warnings, *sentences))
+
+
+def check_stock(design: Design) -> Iterator[Finding]:
+    """Does each piece come out of one sheet as shops keep it, with the grain as it should run?"""
+    known = set(trade.keys())
+    for part in design.parts:
+        key = f"stock.{part.material}"
+        if key not in known:
+            continue
+        stock = trade.value(key)
+        sheet = sorted(stock.numbers)
+        for side, limit in zip(sorted(part.size_mm), sheet, strict=True):
+            if side > limit:
+                yield Finding(
+                    "larger-than-stock",
+                    part.name,
+                    f"{_named(part.name)} is {_size(part.size_mm)}, larger than a sheet of {part.material} "
+                    f"({sheet[0]:g} x {sheet[1]:g} mm); join two pieces or choose a size below "
+                    f"{limit / side:.0%} of this one.",
+                    round(side, 3),
+                    limit,
+                    stock.cited,
+                )
+                break
+
+
+def check_clasps(design: Design) -> Iterator[Finding]:
+    """Is each clasp within the height of the cover, long enough to bend and thick enough to print?"""
+    flange = trade.value("metal.least_flange")
+    per_sheet, per_radius = flange.numbers
+    wall = trade.value("printing.fdm_wall")
+    for clasp in design.clasps:
+        name = _named(clasp.name)
+        least = per_sheet * clasp.sheet.value_mm + per_radius * clasp.inside_radius.value_mm
+        if clasp.plate_length.value_mm < least:
+            yield Finding(
+                "short-flange",
+                clasp.name,
+                f"{name} reaches {clasp.plate_length.value_mm:.1f} mm onto the cover; sheet metal bends from "
+                f"{least:.1f} mm on. Use thinner sheet or print it.",
+                clasp.plate_length.value_mm,
+                least,
+                flange.cited,
+            )
+        if clasp.wall.value_mm < wall.number:
+            yield Finding(
+                "thin-wall",
+                clasp.name,
+                f"{name} has walls of {clasp.wall.value_mm:.1f} mm; prints last from {wall.number:g} mm on. "
+                f"Make it of metal or choose a larger size.",
+                clasp.wall.value_mm,
+                wall.number,
+                wall.cited,
+            )
+
+
+def check_clasp_places(design: Design) -> Iterator[Finding]:
+    """Do the clasps lie beside each other?"""
+    ordered = sorted(design.clasps, key=lambda clasp: (clasp.position_mm, clasp.name))
+    for upper, lower in pairwise(ordered):
+        gap = lower.position_mm - upper.position_mm - upper.width.value_mm
+        if gap < 0:
+            yield Finding(
+                "clasps-overlap",
+                lower.name,
+                f"{_named(lower.name)} and {upper.name} overlap by {-gap:.1f} mm along the height; "
+                "choose a larger size.",
+                gap,
+                0.0,
+                "common practice",
+            )
+
+
+def check_detail(design: Design) -> Iterator[Finding]:
+    """Is each area wide enough somewhere to be gilded or painted through a mask?"""
+    line = trade.value("gilding.smallest_line")
+    least = float(line.value["masked_size"])
+    for area in design.areas:
+        radius = shapely.maximum_inscribed_circle(area.outline, tolerance=_INSCRIBED_TOLERANCE_MM).length
+        if 2 * radius < least:
+            yield Finding(
+                "fine-detail",
+                area.name,
+                f"{_named(area.name)} is {2 * radius:.1f} mm wide at its widest; a mask holds from "
+                f"{least:g} mm on. Use a foil pen ({line.value['foil_pen']:g} mm) or choose a larger size.",
+                round(2 * radius, 3),
+                least,
+                line.cited,
+            )
+
+
+def check_mass(design: Design) -> Iterator[Finding]:
+    """Can it be carried in one hand? ``measured_mm`` stays empty: grams are no millimetres."""
+    limits = trade.value("body.one_hand_mass")
+    total = design.total_mass_g
+    if total > limits.value["pleasant"]:
+        word = "tiring to hold" if total <= limits.value["tiring"] else "heavy"
+        yield Finding(
+            "heavy",
+            "mass",
+            f"The finished piece weighs about {total:.0f} g, {word} in one hand (pleasant to "
+            f"{limits.value['pleasant']} g); a hollow or foam-cored inside halves the heaviest part.",
+            source=limits.cited,
+        )
+
+
+CHECKS: tuple[Callable[[Design], Iterator[Finding]], ...] = (
+    check_stock,
+    check_clasps,
+    check_clasp_places,
+    check_detail,
+    check_mass,
+)
+
+
+def _named(name: str) -> str:
+    return name.replace("_", " ").capitalize()
+
+
+def _size(size_mm: tuple[float, float]) -> str:
+    return f"{size_mm[0]:.0f} x {size_mm[1]:.0f} mm"

@@ -1,0 +1,122 @@
+"""The maker's answers: which word or length was chosen, and what another one would move."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+from pixel2make.design.kind import A_LENGTH, ChoiceKey
+from pixel2make.design.model import Choice
+from pixel2make.errors import DesignError, QuantityError
+from pixel2make.quantity import Dimension
+from pixel2make.reading.model import Proportions, Reading
+
+__all__ = ["PROPORTIONS", "choices_with_effects", "proportions_key", "proportions_taken", "settle"]
+
+PROPORTIONS = "proportions"
+"""The choice that every kind of object has: which true proportions stand behind the drawing."""
+
+_LEAST_EFFECT_MM = 0.05
+"""Half the last digit that a table shows."""
+
+_SHORTEST_MM, _LONGEST_MM = 0.1, 3000.0
+"""Lengths that a choice may be given as; what fits the object is checked where it is used."""
+
+
+def proportions_key(reading: Reading, shows: Sequence[str]) -> ChoiceKey:
+    """The question for the true proportions, its options the reading's alternatives, best first."""
+    names = tuple(proportions.name for proportions in reading.proportions)
+    return ChoiceKey(
+        PROPORTIONS, "Which true proportions stand behind the drawing?", names, names[0], shows=tuple(shows)
+    )
+
+
+def proportions_taken(reading: Reading, taken: Mapping[str, str | float]) -> Proportions:
+    """The alternative that was chosen."""
+    return next(p for p in reading.proportions if p.name == taken[PROPORTIONS])
+
+
+def settle(keys: Iterable[ChoiceKey], choices: Mapping[str, str | float]) -> dict[str, str | float]:
+    """The answer to every question: the maker's where there is one, else the default.
+
+    Parameters
+    ----------
+    keys : iterable of ChoiceKey
+    choices : mapping of str to (str or float)
+        A float is a length in mm; a text is an option, or a length with its unit.
+
+    Raises
+    ------
+    DesignError
+        For an unknown key or option, naming those that would do.
+    """
+    known = {key.key: key for key in keys}
+    for name in choices:
+        if name not in known:
+            raise DesignError(f"there is no choice {name!r}; choices are {', '.join(known)}")
+    return {name: _answer(key, choices.get(name, key.default)) for name, key in known.items()}
+
+
+def _answer(key: ChoiceKey, given: str | float) -> str | float:
+    if isinstance(given, str) and given in key.options:
+        return given
+    options = ", ".join(key.options)
+    if not key.takes_length:
+        raise DesignError(f"choice {key.key}: {given!r} is none of {options}")
+    if isinstance(given, str):
+        from pixel2make.quantity import parse_length
+
+        try:
+            return parse_length(given, low_mm=_SHORTEST_MM, high_mm=_LONGEST_MM)
+        except QuantityError as error:
+            raise DesignError(
+                f"choice {key.key}: {given!r} is none of {options} "
+                f"and no {A_LENGTH.removeprefix('a ')} ({error})"
+            ) from error
+    length = float(given)
+    if not (math.isfinite(length) and _SHORTEST_MM <= length <= _LONGEST_MM):
+        raise DesignError(
+            f"choice {key.key}: a length lies from {_SHORTEST_MM:g} to {_LONGEST_MM:g} mm, got {length:g} mm"
+        )
+    return length
+
+
+def choices_with_effects(
+    keys: Iterable[ChoiceKey],
+    taken: Mapping[str, str | float],
+    lengths_for: Callable[[Mapping[str, str | float]], Sequence[Dimension]],
+) -> tuple[Choice, ...]:
+    """Every choice with what each other option would move.
+
+    Parameters
+    ----------
+    lengths_for : callable
+        The dimensions for other answers; an option for which it raises DesignError has no effect to
+        show.
+    """
+    now = {dimension.name: dimension.value_mm for dimension in lengths_for(taken)}
+    found = []
+    for key in keys:
+        effects: list[tuple[str, str, float]] = []
+        for option in key.options if key.shows else ():
+            if option == taken[key.key]:
+                continue
+            try:
+                then = lengths_for({**taken, key.key: option})
+            except DesignError:
+                continue
+            effects += [
+                (option, dimension.name, dimension.value_mm - now[dimension.name])
+                for dimension in then
+                if dimension.name in key.shows
+                and dimension.name in now
+                and abs(dimension.value_mm - now[dimension.name]) >= _LEAST_EFFECT_MM
+            ]
+        options = (*key.options, A_LENGTH) if key.takes_length else key.options
+        found.append(Choice(key.key, key.question, options, _words(taken[key.key]), tuple(effects)))
+    return tuple(found)
+
+
+def _words(answer: str | float) -> str:
+    """As a plan has it and `settle` reads it back."""
+    return answer if isinstance(answer, str) else f"{answer:.3f}".rstrip("0").rstrip(".") + "mm"

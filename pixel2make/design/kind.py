@@ -1,0 +1,122 @@
+"""What the design asks a kind of object; a folder under ``kinds`` answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from pixel2make.design.model import Area, Clasp, Finding, Material, Part, Step
+from pixel2make.design.scale import Scaled
+from pixel2make.quantity import Dimension
+from pixel2make.reading.model import Reading
+
+__all__ = ["A_LENGTH", "ChoiceKey", "DesignKind", "Lengths", "Made"]
+
+A_LENGTH = "a length, such as 8mm"
+"""How a choice's options say that a length would do as well."""
+
+
+@dataclass(frozen=True)
+class ChoiceKey:
+    """A question that a maker may answer in the plan.
+
+    Attributes
+    ----------
+    key : str
+        Lower-case words joined by underscores.
+    question : str
+    options : tuple of str
+        Words that would do.
+    default : str
+        One of the options.
+    takes_length : bool
+        True where a length would do as well.
+    shows : tuple of str
+        Dimensions whose change is worth showing beside an option.
+    """
+
+    key: str
+    question: str
+    options: tuple[str, ...]
+    default: str
+    takes_length: bool = False
+    shows: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Lengths:
+    """The dimensions of one object and what they were counted with.
+
+    Attributes
+    ----------
+    dimensions : tuple of Dimension
+        Unique names.
+    warnings : tuple of str
+    """
+
+    dimensions: tuple[Dimension, ...]
+    warnings: tuple[str, ...] = ()
+
+    def __getitem__(self, name: str) -> float:
+        """Value in mm of the dimension of that name; KeyError where there is none."""
+        return self.dimension(name).value_mm
+
+    def dimension(self, name: str) -> Dimension:
+        """The dimension of that name; KeyError where there is none."""
+        for dimension in self.dimensions:
+            if dimension.name == name:
+                return dimension
+        raise KeyError(name)
+
+
+@dataclass(frozen=True)
+class Made:
+    """What a kind of object makes of its lengths.
+
+    Attributes
+    ----------
+    parts, areas, clasps, materials, steps : tuple
+        See `pixel2make.design.model`.
+    mass_g : tuple of (part, grams)
+    dimensions : tuple of Dimension
+        More of them, which only come up while the parts are made.
+    findings : tuple of Finding
+    warnings : tuple of str
+    """
+
+    parts: tuple[Part, ...]
+    areas: tuple[Area, ...] = ()
+    clasps: tuple[Clasp, ...] = ()
+    materials: tuple[Material, ...] = ()
+    steps: tuple[Step, ...] = ()
+    mass_g: tuple[tuple[str, float], ...] = ()
+    dimensions: tuple[Dimension, ...] = ()
+    findings: tuple[Finding, ...] = field(default=())
+    warnings: tuple[str, ...] = field(default=())
+
+
+class DesignKind(Protocol):
+    """What a kind of object tells the design. `pixel2make.kinds.book` is the first.
+
+    Attributes
+    ----------
+    edge_names : mapping of str to str
+        What the kind calls the object's height, width and thickness among its dimensions.
+    """
+
+    @property
+    def edge_names(self) -> Mapping[str, str]:
+        """Names of the dimensions that are the object's three edges."""
+
+    def choice_keys(self, reading: Reading) -> Iterable[ChoiceKey]:
+        """What the maker may choose for what was drawn, in the order of the plan."""
+
+    def usual_thickness(self, height_mm: float, taken: Mapping[str, str | float]) -> Dimension:
+        """The thickness where the drawing shows none."""
+
+    def lengths(self, scaled: Scaled) -> Lengths:
+        """All dimensions at that size; DesignError where no object can be made."""
+
+    def make(self, scaled: Scaled, lengths: Lengths) -> Made:
+        """Parts, areas, clasps, materials and the order of work."""

@@ -1,0 +1,230 @@
+"""What to buy, with allowance, and what the finished book weighs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from pixel2make import trade
+from pixel2make.design.kind import Lengths
+from pixel2make.design.model import Area, Clasp, Material, Part
+from pixel2make.kinds.book.block import Block, thread_length_mm
+from pixel2make.kinds.book.clasp import clasp_mass_g
+
+__all__ = ["book_mass_g", "book_materials", "leaves_of_gold", "part_mass_g"]
+
+_M2 = 1e6
+"""Square millimetres in a square metre."""
+
+
+def part_mass_g(part: Part) -> float:
+    """Mass of all pieces of a part as they lie in the finished book, from area, thickness and density."""
+    area_m2 = part.quantity * part.outline.area / _M2
+    match part.material:
+        case "paper":
+            return area_m2 * trade.value("paper.grammage").number
+        case "cloth":
+            return area_m2 * trade.value("covering.cloth_grammage").number
+        case "ribbon":
+            return area_m2 * trade.value("covering.ribbon_grammage").number
+    density = {
+        "greyboard": "boards.density",
+        "card": "boards.card_density",
+        "leather": "covering.leather_density",
+    }.get(part.material)
+    per_cm3 = (
+        trade.value(density).number if density else float(trade.value("metal.density").value[part.material])
+    )
+    # 1 m2 of 1 mm is 1000 cm3.
+    return area_m2 * part.thickness_mm * 1000 * per_cm3
+
+
+def book_mass_g(parts: Sequence[Part], clasps: Sequence[Clasp]) -> tuple[tuple[str, float], ...]:
+    """Mass by part; clasps count as sheet metal with both plates."""
+    by_name = {clasp.name: clasp for clasp in clasps}
+    return tuple(
+        (part.name, clasp_mass_g(by_name[part.name]) if part.name in by_name else part_mass_g(part))
+        for part in parts
+    )
+
+
+def leaves_of_gold(outline_area_mm2: float, width_mm: float, height_mm: float) -> int:
+    """Leaves of metal for one gilded area: the larger of two counts.
+
+    By area with lap and waste, and by the grid in which leaves are laid over the bounding box; patches
+    of which several are cut from one leaf count by area alone.
+
+    >>> leaves_of_gold(250 * 180, 250, 180)
+    12
+    """
+    leaf, overlap = trade.value("gilding.leaf").number, trade.value("gilding.overlap").number
+    by_area = math.ceil(trade.value("gilding.lap_and_waste").number * outline_area_mm2 / leaf**2)
+    small = trade.value("gilding.overlap_small").number
+    if max(width_mm, height_mm) + 2 * small <= leaf:
+        return by_area
+    # An area that a leaf covers in one direction still takes one leaf across.
+    across = max(1, math.ceil((width_mm - overlap) / (leaf - overlap)))
+    down = max(1, math.ceil((height_mm - overlap) / (leaf - overlap)))
+    return max(by_area, across * down)
+
+
+def book_materials(
+    lengths: Lengths, block: Block, parts: Sequence[Part], areas: Sequence[Area], clasps: Sequence[Clasp]
+) -> tuple[Material, ...]:
+    """Everything to buy, in trade units."""
+    return (
+        *_sheets(parts),
+        *_paper(lengths, block),
+        *_covering(parts),
+        *_gilding(areas),
+        *_clasp_materials(clasps),
+    )
+
+
+def _sheets(parts: Sequence[Part]) -> Iterator[Material]:
+    """Board and metal by thickness."""
+    kinds = sorted(
+        {(p.material, p.thickness_mm) for p in parts if p.material in ("greyboard", "card", "brass")}
+    )
+    for material, thickness in kinds:
+        area = sum(
+            p.quantity * p.outline.envelope.area
+            for p in parts
+            if (p.material, p.thickness_mm) == (material, thickness) and p.is_cut
+        )
+        if not area:
+            continue
+        key = "metal.area_allowance" if material == "brass" else "boards.area_allowance"
+        share = trade.value(key).number
+        yield Material(
+            f"{material} {thickness:g} mm",
+            round(area / _M2 * (1 + share), 4),
+            "m2",
+            f"{share:.0%} for offcuts",
+            "bounding boxes of the pieces",
+        )
+
+
+def _paper(lengths: Lengths, block: Block) -> Iterator[Material]:
+    pages = 2 * block.leaves
+    yield Material(
+        f"text paper {block.grammage:g} g/m2",
+        block.leaves,
+        "leaves",
+        "none; cut a few spare",
+        f"{block.thickness_mm:.1f} mm of leaves {block.leaf_mm:.3f} mm thick, {pages} pages",
+    )
+    yield Material(
+        "sections",
+        block.sections,
+        "sections",
+        "none",
+        f"{block.folios} folded sheets each",
+    )
+    yield Material(
+        f"endpaper {trade.value('paper.endpaper_grammage').number:g} g/m2",
+        trade.value("paper.endpaper_folios").number,
+        "folded sheets",
+        "none",
+        "one at each end of the block",
+    )
+    share = trade.value("sewing.thread_allowance").number
+    yield Material(
+        f"linen thread {trade.value('sewing.thread').value}, waxed",
+        round(thread_length_mm(block.sections, lengths["leaf_height"]) / 1000, 2),
+        "m",
+        f"{share:.0%} and two tails",
+        "sections from kettle stitch to kettle stitch",
+    )
+    if block.sections > 1:
+        tapes = int(trade.step("sewing.tapes_by_height", lengths["board_height"]).number)
+        reach = lengths["sewn_spine_thickness"] + 2 * trade.value("sewing.tape_reach").number
+        yield Material(
+            f"linen tape {trade.value('sewing.tape_width').number:g} mm",
+            round(tapes * reach / 1000, 2),
+            "m",
+            "ends reach onto the endpapers",
+            f"{tapes} tapes over the spine",
+        )
+
+
+def _covering(parts: Sequence[Part]) -> Iterator[Material]:
+    feet = trade.value("units.square_foot").number
+    for material, thickness in sorted({(p.material, p.thickness_mm) for p in parts}):
+        if material not in ("leather", "cloth"):
+            continue
+        area = sum(
+            p.quantity * p.outline.envelope.area
+            for p in parts
+            if (p.material, p.thickness_mm) == (material, thickness)
+        )
+        share = trade.value(f"covering.{material}_waste").number
+        amount = area / _M2 * (1 + share)
+        yield Material(
+            f"{material} {thickness:g} mm",
+            round(amount, 4),
+            "m2",
+            f"{share:.0%} for what cannot be used",
+            f"pieces of {area / _M2:.4f} m2; {amount / feet:.2f} square feet to buy",
+        )
+
+
+def _gilding(areas: Sequence[Area]) -> Iterator[Material]:
+    gilded = [area for area in areas if area.treatment == "gilded"]
+    painted = [area for area in areas if area.treatment == "painted"]
+    if gilded:
+        count = sum(leaves_of_gold(a.outline.area, *_extent(a)) for a in gilded)
+        in_book = trade.value("gilding.leaves_in_book").number
+        spare = trade.value("gilding.spare_books").number
+        yield Material(
+            "metal leaf 80 x 80 mm",
+            count,
+            "leaves",
+            f"books of {in_book:g} leaves, one in {1 / spare:.0f} kept for mending",
+            "by area with lap, or by the grid they are laid in",
+        )
+        coverage = trade.value("gilding.size_coverage")
+        area_m2 = sum(a.outline.area for a in gilded) / _M2
+        yield Material(
+            "gilding size",
+            round(area_m2 / coverage.number * 1000, 2),
+            "mL",
+            "none; the smallest pot holds more",
+            "gilded area",
+        )
+    for color in sorted({area.color for area in painted}):
+        area_m2 = sum(a.outline.area for a in painted if a.color == color) / _M2
+        yield Material(
+            f"acrylic paint {color}",
+            round(area_m2 / trade.value("gilding.paint_coverage").number * 1000, 2),
+            "mL",
+            "two coats",
+            "painted area",
+        )
+
+
+def _extent(area: Area) -> tuple[float, float]:
+    x0, y0, x1, y1 = area.outline.bounds
+    return x1 - x0, y1 - y0
+
+
+def _clasp_materials(clasps: Sequence[Clasp]) -> Iterator[Material]:
+    if not clasps:
+        return
+    pins = int(trade.value("clasp.rivet_count").number) * len(clasps)
+    diameter = trade.value("clasp.pin_diameter").number
+    yield Material(f"escutcheon pins {diameter:g} mm", pins, "pins", "none", "two a plate")
+    share = trade.value("metal.area_allowance").number
+    for sheet in sorted({clasp.sheet.value_mm for clasp in clasps}):
+        area = sum(
+            (2 * clasp.plate_length.value_mm + clasp.span.value_mm) * clasp.width.value_mm
+            for clasp in clasps
+            if clasp.sheet.value_mm == sheet
+        )
+        yield Material(
+            f"brass sheet for clasps {sheet:g} mm",
+            round(area / _M2 * (1 + share), 5),
+            "m2",
+            f"{share:.0%} for offcuts",
+            "flat patterns; not needed where they are printed",
+        )
