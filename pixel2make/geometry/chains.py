@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from pixel2make.geometry.digital import straight_reach
 from pixel2make.geometry.planar import PlanarMap
 
-__all__ = ["Chain", "chains_of", "corners_of"]
+__all__ = ["Chain", "chains_of", "corners_of", "level_runs"]
 
 _LOOK_PX = 4
 """Steps from a junction over which an arc's direction is judged: enough to tell a 3:1 slope from level."""
@@ -205,6 +206,46 @@ def _is_level_corner(legs: tuple[int, int, int, int], signs: list[int], k: int) 
     if previous == following == -signs[k] and max(into, out) <= _STAIR_LEG:
         return False
     return min(into, out) >= _CLEAR_LEG or min(farther, beyond) >= _SHARP_LEG
+
+
+def level_runs(chain: Chain, corners: tuple[int, ...]) -> list[tuple[int, int]]:
+    """Level legs that the drawing means level, from lattice index to lattice index.
+
+    A leg between two corners; and a leg of at least three pixels from a corner on, unless the next leg
+    of its direction is at least half as long: that is a slanted line's staircase.
+
+    Returns
+    -------
+    list of (start, stop)
+        With start < stop; for a closed chain stop may lie beyond the chain's end.
+    """
+    steps = np.diff(chain.points, axis=0)
+    count = len(steps)
+    before = np.roll(steps, 1, axis=0)
+    turns = np.flatnonzero(np.any(steps != before, axis=1)).tolist()
+    if not chain.is_closed:
+        turns = sorted({0, *turns, count})
+    kept = set(corners)
+    legs = [(a, b) for a, b in pairwise(turns)]
+    if chain.is_closed and turns:
+        legs.append((turns[-1], turns[0] + count))
+    found = []
+    for k, (a, b) in enumerate(legs):
+        at_a, at_b = a in kept, b % count in kept
+        if at_a and at_b:
+            found.append((a, b))
+        elif (at_a or at_b) and b - a >= _CLEAR_LEG:
+            beyond = k + 2 if at_a else k - 2
+            if chain.is_closed:
+                next_leg = legs[beyond % len(legs)]
+            elif 0 <= beyond < len(legs):
+                next_leg = legs[beyond]
+            else:
+                continue
+            same_way = (steps[next_leg[0] % count] == steps[a % count]).all()
+            if not same_way or 2 * (next_leg[1] - next_leg[0]) < b - a:
+                found.append((a, b))
+    return found
 
 
 def _slanted_corners(chain: Chain, level: list[int]) -> list[int]:

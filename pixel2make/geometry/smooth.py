@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.geometry.chains import Chain, chains_of, corners_of
+from pixel2make.geometry.chains import Chain, chains_of, corners_of, level_runs
 from pixel2make.geometry.fairing import FIRM_TIE, LOOSE_TIE, fair_offsets, gate_frame
 from pixel2make.geometry.planar import PlanarMap
 from pixel2make.geometry.straight import Polygonal, intersection, straight_line
@@ -84,7 +84,7 @@ def _draw_all(
     ]
     padded = np.pad(planar.labels, 2)
     faired = [
-        (chain, kept, _ties(padded, chain))
+        (chain, kept, _ties(padded, chain, kept))
         for chain, kept, kind in zip(chains, corners, styles, strict=True)
         if kind == "faired"
     ]
@@ -102,8 +102,8 @@ def _draw_all(
     return drawn
 
 
-def _ties(padded: NDArray[np.int64], chain: Chain) -> NDArray[np.float64]:
-    """Firm where the region on either side of a gate is one pixel wide across it."""
+def _ties(padded: NDArray[np.int64], chain: Chain, corners: tuple[int, ...]) -> NDArray[np.float64]:
+    """Firm where the region on either side of a gate is one pixel wide across it, and along level runs."""
     middles, normals = gate_frame(chain.points)
 
     def label(steps: float) -> NDArray[np.int64]:
@@ -111,7 +111,10 @@ def _ties(padded: NDArray[np.int64], chain: Chain) -> NDArray[np.float64]:
         return padded[y + 2, x + 2]
 
     thin = (label(0.5) != label(1.5)) | (label(-0.5) != label(-1.5))
-    return np.where(thin, FIRM_TIE, LOOSE_TIE)
+    ties = np.where(thin, FIRM_TIE, LOOSE_TIE)
+    for start, stop in level_runs(chain, corners):
+        ties[np.arange(start, stop) % len(ties)] = FIRM_TIE
+    return ties
 
 
 def _corner_place(chain: Chain, gates: NDArray[np.float64], index: int) -> NDArray[np.float64]:

@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.geometry.chains import Chain
+from pixel2make.geometry.chains import Chain, level_runs
 from pixel2make.geometry.digital import straight_reach
 from pixel2make.geometry.fairing import gate_frame
 
@@ -52,7 +52,10 @@ def straight_line(chain: Chain, *, reach: float, corners: tuple[int, ...] = ()) 
     Polygonal
     """
     middles, normals = gate_frame(chain.points)
-    breaks = _breaks(chain, corners, middles)
+    count = len(middles)
+    level = [index for run in level_runs(chain, corners) for index in run]
+    stops = {index % count if chain.is_closed else index for index in (*corners, *level)}
+    breaks = _breaks(chain, tuple(sorted(stops - (set() if chain.is_closed else {0, count}))), middles)
     lines = [_fit(middles, a, b) for a, b in _pairs(breaks, chain)]
     vertices = _vertices(chain, breaks, lines, reach)
     gates = middles.copy()
