@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.truth.easel import Easel
-from tests.truth.model import Box, Drawn
-from tests.truth.ornaments import add_ornaments
-from tests.truth.painting import colour, lay_ground, paint_contour, paint_halo, ramps_for
+from tests.truth.lines import paint_halo, paint_lines
+from tests.truth.model import Box, Drawn, Pose
+from tests.truth.ornaments import add_bookmark, add_ornaments
+from tests.truth.painting import colour, lay_ground, ramps_for
 from tests.truth.pose import choose_pose, seated
-from tests.truth.projection import Vec
 from tests.truth.raster import Build, paint_book, steps
 from tests.truth.styles import HELD_OUT, STYLES, TEST_SEEDS, TUNE_SEEDS, TUNING, Style, pick
 
@@ -47,44 +47,56 @@ def make(seed: int, style: str, size: int) -> Drawn:
     rng = np.random.default_rng([seed, zlib.crc32(style.encode()), size])
     habits = STYLES[style]
     contour = pick(rng, habits.contour)
-    pose = choose_pose(rng, habits, size - (0 if contour == "none" else 2))
-    box, shape = seated(pose, rng, MARGIN, habits.clean)
-    build = _build(rng, habits, pose.u, pose.v, pose.t)
+    ribbon = _ribbon_px(rng, habits, size)
+    room = size - (0 if contour == "none" else 2) - ribbon
+    pose = choose_pose(rng, habits, room)
+    box, shape = seated(pose, rng, MARGIN + ribbon, habits.clean)
+    build = _build(rng, habits, pose)
     light = pick(rng, habits.lights)
-    easel = Easel(paint_book(box, build, shape), box, rng, LIGHTS[light])
-    easel.ramps = ramps_for(rng, habits)
+    buffer = paint_book(box, build, shape, pose.strip, pose.more)
+    easel = Easel(buffer, box, rng, LIGHTS[light], ramps_for(rng, habits))
     said: dict[str, object] = {"pose": pose.name, "contour": contour, "light": light, "build": build}
     said |= lay_ground(easel, habits)
     said |= add_ornaments(easel, habits)
+    if ribbon:
+        said["bookmark"] = add_bookmark(easel, ribbon)
     rgba = colour(easel, dither=rng.random() < habits.dither)
-    rgba = paint_contour(easel, rgba, contour, pick(rng, habits.inner))
+    rgba, lines = paint_lines(easel, rgba, contour, habits, bool(said["ringed"]))
     rgba, halo = paint_halo(easel, rgba, habits)
-    said["halo"] = halo
-    return _cropped(rgba, easel, pose.ratio, pose.kind, light, style, seed, size, said)
+    said |= lines | {"halo": halo}
+    return _cropped(rgba, easel, pose, light, style, seed, size, said)
 
 
-def _build(rng: np.random.Generator, style: Style, u: Vec, v: Vec, t: Vec) -> Build:
-    la, lb, lc = (steps(p) for p in (u, v, t))
+def _ribbon_px(rng: np.random.Generator, style: Style, size: int) -> int:
+    """How far a bookmark hangs out; 0 for none."""
+    if rng.random() >= style.bookmark or size < LEAST_SIZE + 3:
+        return 0
+    return int(rng.integers(2, max(3, size // 9) + 1))
+
+
+def _build(rng: np.random.Generator, style: Style, pose: Pose) -> Build:
+    """Squares, boards, rounded corners and spine, as far as the drawing has room for them."""
+    la, lb, lc = steps(pose.u), steps(pose.v), steps(pose.t)
     short = min(la, lb)
-    is_upright = min(abs(u[0]), abs(u[1])) == 0 and min(abs(v[0]), abs(v[1])) == 0
-    most = max(1, round(short * (0.18 if is_upright else 0.1)))
+    is_upright = pose.u[1] == 0 and pose.v[0] == 0
+    most = max(1, round(short * 0.18)) if is_upright else 1 + int(short >= 20)
     radius = float(rng.integers(1, most + 1)) if rng.random() < style.rounded else 0.0
-    square = 1.0 if short >= 9 and rng.random() < style.squares else 0.0
-    board = 1.0 if lc >= 4 and rng.random() < style.boards else 0.0
+    front = 1.0 if lc >= 4 and rng.random() < style.front_board else 0.0
     return Build(
-        square_px=square,
-        board_px=board,
+        square_px=1.0 if short >= 9 and rng.random() < style.squares else 0.0,
+        front_px=front,
+        back_px=1.0 if lc >= 3 + front and rng.random() < style.back_board else 0.0,
         spine_px=1.0 if rng.random() < 0.7 else 2.0,
         radius_px=radius,
         spine_radius_px=radius if rng.random() < 0.3 else 0.0,
+        bulge_px=1.0 + float(lc >= 9) if lc >= 4 and rng.random() < style.bulge else 0.0,
     )
 
 
 def _cropped(
     rgba: NDArray[np.uint8],
     easel: Easel,
-    ratio: tuple[float, float, float],
-    kind: str,
+    pose: Pose,
     light: str,
     style: str,
     seed: int,
@@ -116,20 +128,8 @@ def _cropped(
     faces[to] = np.where(
         np.isin(features[to], ("background", "outline", "bookmark")), "", easel.buffer.face[cut]
     )
-    box = easel.box
-    moved = (box.origin[0] + float(left - x0), box.origin[1] + float(top - y0))
+    moved = (easel.box.origin[0] + float(left - x0), easel.box.origin[1] + float(top - y0))
     for array in (out, features, faces):
         array.flags.writeable = False
-    return Drawn(
-        out,
-        features,
-        faces,
-        ratio,
-        kind,
-        Box(moved, box.u, box.v, box.t),
-        LIGHTS[light],
-        style,
-        seed,
-        size,
-        said,
-    )
+    box = Box(moved, easel.box.u, easel.box.v, easel.box.t)
+    return Drawn(out, features, faces, pose.ratio, pose.kind, box, LIGHTS[light], style, seed, size, said)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["FACES", "FEATURES", "HIDDEN", "VIEW_KINDS", "Box", "Drawn"]
+__all__ = ["FACES", "FEATURES", "HIDDEN", "VIEW_KINDS", "Box", "Drawn", "Pose"]
 
 FEATURES = (
     "cover",
@@ -54,6 +54,33 @@ class Box:
         """Cover corners (4, 2): head-spine, head-fore-edge, tail-fore-edge, tail-spine."""
         o, u, v = (np.array(p, float) for p in (self.origin, self.u, self.v))
         return np.array([o, o + u, o + u + v, o + v])
+
+
+@dataclass(frozen=True)
+class Pose:
+    """Drawn edges without a place, and what they stand for.
+
+    Attributes
+    ----------
+    kind : {"front", "front_with_edges", "oblique", "axonometric"}
+    name : str
+        How the book is turned; for an oblique view the true face and the convention.
+    u, v, t : (dx, dy)
+    ratio : (width, height, thickness)
+    strip : str
+        A second side face drawn flat beside the cover, "" for none.
+    more : (dx, dy)
+        Its drawn thickness.
+    """
+
+    kind: str
+    name: str
+    u: tuple[float, float]
+    v: tuple[float, float]
+    t: tuple[float, float]
+    ratio: tuple[float, float, float]
+    strip: str = ""
+    more: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, eq=False)

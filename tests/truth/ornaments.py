@@ -8,10 +8,13 @@ from tests.truth.easel import Easel, Mask
 from tests.truth.raster import shrink
 from tests.truth.styles import Style, pick
 
-__all__ = ["add_ornaments"]
+__all__ = ["add_bookmark", "add_ornaments"]
 
 LEAST_COVER_STEPS = 6
 """A cover of fewer steps has no room for a title, border or emblem beside anything else."""
+
+RINGED_STEPS = 12
+"""A dark ring round a fitting takes two more steps; smaller covers have no room for it."""
 
 
 def add_ornaments(easel: Easel, style: Style) -> dict[str, object]:
@@ -40,6 +43,7 @@ def add_ornaments(easel: Easel, style: Style) -> dict[str, object]:
         laid["strap"] = len(bands)
     if rng.random() < (0.85 if has_strap else style.clasp):
         laid["clasp"] = _clasps(easel, style, bands)
+    laid["ringed"] = min(la, lb) >= RINGED_STEPS and rng.random() < style.ringed
     return laid
 
 
@@ -198,3 +202,27 @@ def _clasps(easel: Easel, style: Style, bands: list[tuple[float, float]]) -> str
             hole &= a >= la - reach + 1
             easel.level[hole] = 0.0
     return shape
+
+
+def add_bookmark(easel: Easel, length: int) -> int:
+    """Hang a ribbon from the pages at the tail; gives its breadth."""
+    rng, box = easel.rng, easel.box
+    u, v, t = (np.array(p, float) for p in (box.u, box.v, box.t))
+    start = np.array(box.origin) + rng.uniform(0.3, 0.8) * u + v + 0.5 * t
+    way = v / max(abs(v)) if v[1] > 0 and rng.random() < 0.7 else np.array((0.0, 1.0))
+    breadth = 2 if max(easel.lengths()[:2]) >= 28 and rng.random() < 0.6 else 1
+    mask = np.zeros(easel.level.shape, bool)
+    side = np.array((1, 0)) if abs(way[1]) >= abs(way[0]) else np.array((0, 1))
+    hangs = 0
+    # From the pages out into the open; what crosses the tail's pages lies on them.
+    for i in range(2 * max(mask.shape)):
+        x, y = np.floor(start + way * (i + 0.5)).astype(int)
+        if not (0 < x < mask.shape[1] - 2 and 0 < y < mask.shape[0] - 2) or hangs >= length:
+            break
+        for k in range(breadth):
+            mask[y + k * side[1], x + k * side[0]] = True
+        hangs += easel.feature[y, x] == "background"
+    mask &= np.isin(easel.feature, ("background", "page_edge", "back_cover"))
+    level = np.where(np.roll(mask, -1, 1) | (breadth == 1), 0.6, 0.2)
+    easel.lay(mask, "bookmark", "ribbon", level)
+    return breadth

@@ -1,4 +1,4 @@
-"""Colours, shading, texture, contour and halo."""
+"""Colours, shading and texture of cover, spine and pages."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ from numpy.typing import NDArray
 
 from tests.truth.easel import Easel, Mask
 from tests.truth.palettes import METALS, PAGES, PALETTES, ramp
-from tests.truth.raster import grow, shifted
+from tests.truth.raster import shifted, shrink
 from tests.truth.styles import Style, pick
 
-__all__ = ["colour", "lay_ground", "paint_contour", "paint_halo", "ramps_for"]
+__all__ = ["colour", "lay_ground", "ramps_for"]
 
-BLACK = (18, 14, 22)
+LINES = ((18, 14, 22), (0, 0, 0), (32, 28, 46), (42, 28, 32), (20, 26, 34))
+"""Near-blacks that contours are drawn in."""
 TRIM_LIFT = 0.2
 """A border or title in the cover's own hue is so much lighter or darker than the cover."""
 
@@ -33,6 +34,8 @@ def ramps_for(rng: np.random.Generator, style: Style) -> dict[str, NDArray[np.ui
     def any_of(bases: tuple[tuple[float, float, float], ...]) -> tuple[float, float, float]:
         return near(bases[int(rng.integers(len(bases)))])
 
+    if palette == PALETTES["quartet"]:
+        return _four_shades(rng, any_of(palette))
     cover = any_of(palette)
     lift = TRIM_LIFT if cover[0] < 0.55 else -TRIM_LIFT
     trim = (cover[0] + lift, cover[1], cover[2])
@@ -53,7 +56,19 @@ def ramps_for(rng: np.random.Generator, style: Style) -> dict[str, NDArray[np.ui
         "gem": ramp(any_of(PALETTES["vivid"]), 4, contrast=0.22, shift=shift),
         "paper": ramp(near(PAGES[pick(rng, style.pages)]), 3, contrast=0.3, shift=shift / 2),
         "ribbon": ramp(any_of(PALETTES["vivid"]), 3, contrast=0.15, shift=shift),
+        "line": np.array([LINES[int(rng.integers(len(LINES)))]], np.uint8),
     }
+
+
+def _four_shades(rng: np.random.Generator, base: tuple[float, float, float]) -> dict[str, NDArray[np.uint8]]:
+    """All materials in four shades of one hue; the darkest is the contour's."""
+    four = ramp((0.56, base[1], base[2]), 4, contrast=0.36, shift=12)
+    is_dark = rng.random() < 0.6
+    low, high = (four[0:2], four[2:4])
+    cover = four[1:3] if rng.random() < 0.5 else (low if is_dark else four[1:3])
+    bright = {"metal": four[2:4], "trim": four[3:4], "pages": high, "paper": high, "gem": four[[0, 3]]}
+    dull = {"cover": cover, "spine": cover, "strap": four[[0, 3]], "ribbon": four[1:2], "line": four[0:1]}
+    return bright | dull
 
 
 def _face_level(easel: Easel, face: str) -> float:
@@ -70,16 +85,20 @@ def lay_ground(easel: Easel, style: Style) -> dict[str, object]:
     texture = pick(rng, style.textures)
     bands = pick(rng, style.page_bands)
     cover = easel.cover
-    level = np.full(cover.shape, 0.5)
+    level = np.full(cover.shape, _middle(easel))
     if rng.random() < style.gradient:
         level += _gradient(cover, easel.light) * 0.35
     level += _texture(rng, texture, easel)
+    if rng.random() < style.sheen:
+        level += 0.28 * _sheen(easel)
     easel.lay(cover, "cover", "cover", level)
     lit, dim = _lit_sides(cover, easel.light)
     if rng.random() < style.edge_light:
         easel.level[lit] = 0.95
     if rng.random() < style.edge_shade:
         easel.level[dim & ~lit] = 0.12
+    if rng.random() < style.glint:
+        _glint(easel)
     for face in ("fore_edge", "head", "tail", "spine"):
         at = buffer.face == face
         base = _face_level(easel, face)
@@ -116,6 +135,10 @@ def _dress_spine(easel: Easel, style: Style) -> None:
     spine = easel.buffer.face == "spine"
     if lc >= 3 and rng.random() < 0.6:
         easel.level[spine] += 0.25 - 0.5 * np.abs(c[spine] / lc - 0.4) * 2
+    if lc >= 4 and lb >= 12 and rng.random() < style.spine_title:
+        top, tall = round(0.18 * lb), max(2, round(0.14 * lb))
+        panel = spine & (b >= top) & (b < top + tall) & (c >= 1) & (c < lc - 1)
+        easel.lay(panel, "title_area", pick(rng, {"metal": 2, "paper": 1}), 0.5)
     if lb >= 9 and rng.random() < style.spine_bands:
         count = int(rng.integers(2, 6 if lb >= 20 else 4))
         is_gilt = rng.random() < 0.35
@@ -159,6 +182,35 @@ def _lit_sides(mask: Mask, light: tuple[float, float]) -> tuple[Mask, Mask]:
     return lit, dim
 
 
+def _middle(easel: Easel) -> float:
+    """Level of one of the cover ramp's middle shades; between two shades all would be dithered."""
+    top = len(easel.ramps["cover"]) - 1
+    index = top // 2 if top % 2 == 0 or easel.rng.random() < 0.4 else top // 2 + 1
+    return index / top if top else 0.5
+
+
+def _sheen(easel: Easel) -> NDArray[np.float64]:
+    """1 on a diagonal band of light across the cover, else 0."""
+    ys, xs = np.indices(easel.level.shape)
+    along = xs - ys if easel.light[0] > 0 else xs + ys
+    low, high = along[easel.cover].min(), along[easel.cover].max()
+    start = low + (high - low) * easel.rng.uniform(0.2, 0.6)
+    return np.asarray((along >= start) & (along < start + easel.rng.integers(2, 5)), float)
+
+
+def _glint(easel: Easel) -> None:
+    """A few bright pixels inside the cover's corner that is nearest the light."""
+    inner = shrink(easel.cover)
+    if not inner.any():
+        return
+    ys, xs = np.nonzero(inner)
+    first = int(np.argmax(xs * easel.light[0] + ys * easel.light[1]))
+    y, x = ys[first], xs[first]
+    for dy, dx in ((0, 0), (1, 0), (0, 1), (2, 0))[: int(easel.rng.integers(1, 5))]:
+        if inner[y + dy, x + dx]:
+            easel.level[y + dy, x + dx] = 1.0
+
+
 def _texture(rng: np.random.Generator, texture: str, easel: Easel) -> NDArray[np.float64]:
     """Changes of shade that stand for leather, cloth or scales."""
     shape = easel.buffer.part.shape
@@ -168,8 +220,10 @@ def _texture(rng: np.random.Generator, texture: str, easel: Easel) -> NDArray[np
         grain = rng.random(shape)
         return np.where(grain < 0.12, -0.3, np.where(grain > 0.92, 0.25, 0.0))
     if texture == "blotch":
-        coarse = rng.normal(0, 0.3, (shape[0] // 3 + 2, shape[1] // 3 + 2))
-        return np.asarray(np.kron(coarse, np.ones((3, 3)))[: shape[0], : shape[1]])
+        field = rng.normal(0, 1, shape)
+        for axis in (0, 1):
+            field = sum(np.roll(field, step, axis) for step in (-1, 0, 1)) / np.sqrt(3)
+        return np.where(field > 0.9, 0.22, np.where(field < -0.9, -0.24, 0.0))
     if texture == "weave":
         return np.where((fa + fb) % 2 == 0, 0.14, -0.14)
     if texture == "scales":
@@ -194,93 +248,3 @@ def colour(easel: Easel, *, dither: bool) -> NDArray[np.uint8]:
         rgba[mask, :3] = shades[np.clip(index, 0, len(shades) - 1)][mask]
         rgba[mask, 3] = 255
     return rgba
-
-
-def _darker(rgb: NDArray[np.uint8], factor: float) -> NDArray[np.uint8]:
-    return (rgb.astype(float) * factor).astype(np.uint8)
-
-
-def paint_contour(easel: Easel, rgba: NDArray[np.uint8], contour: str, inner: str) -> NDArray[np.uint8]:
-    """Draw the contour round the book and the line between its faces."""
-    out = rgba.copy()
-    filled = easel.feature != "background"
-    line_rgb = _line_colour(easel, contour)
-    if inner == "line" and contour != "none":
-        _inner_line(easel, out, contour, line_rgb)
-    elif inner == "shade":
-        at = grow(easel.cover) & ~easel.cover & np.isin(easel.feature, ("page_edge", "spine"))
-        easel_dark = easel.ramps["pages"][0]
-        out[at & (easel.feature == "page_edge"), :3] = easel_dark
-        out[at & (easel.feature == "spine"), :3] = easel.ramps["spine"][0]
-    if contour == "none":
-        return out
-    ring = grow(filled) & ~filled
-    if contour == "selective":
-        ring &= ~_towards_light(filled, easel.light)
-    out[ring, 3] = 255
-    out[ring, :3] = _local_line(easel, out, filled, ring) if contour in ("dark", "selective") else line_rgb
-    easel.feature[ring] = "outline"
-    return out
-
-
-def _line_colour(easel: Easel, contour: str) -> NDArray[np.uint8]:
-    dark = easel.ramps["cover"][0]
-    if contour == "coloured":
-        return _darker(dark, 0.55)
-    if contour == "shifted":
-        # Turn the channels so that the line has another hue than the cover.
-        return _darker(np.roll(dark, 1), 0.7)
-    if contour in ("dark", "selective"):
-        return _darker(dark, 0.5)
-    return np.array(BLACK, np.uint8)
-
-
-def _inner_line(easel: Easel, out: NDArray[np.uint8], contour: str, rgb: NDArray[np.uint8]) -> None:
-    """A line on the side faces along the cover, where they are broad enough to keep two more pixels."""
-    cover = easel.cover
-    at = grow(cover) & ~cover & np.isin(easel.feature, ("page_edge", "spine", "back_cover"))
-    _, _, lc = easel.lengths()
-    if lc < 3:
-        return
-    out[at, :3] = rgb if contour == "black" else _darker(rgb, 1.15)
-    easel.feature[at] = "outline"
-
-
-def _local_line(easel: Easel, rgba: NDArray[np.uint8], filled: Mask, ring: Mask) -> NDArray[np.uint8]:
-    """For each ring pixel, a darker shade of a material it touches."""
-    best = np.zeros((*ring.shape, 3), np.uint8)
-    done = ~ring
-    for dx, dy in ((0, 1), (1, 0), (0, -1), (-1, 0)):
-        at = ~done & shifted(filled, dx, dy)
-        moved = np.roll(np.roll(easel.material, dx, 1), dy, 0)
-        for name, shades in easel.ramps.items():
-            factor = 0.55 if name != "pages" else 0.6
-            best[at & (moved == name)] = _darker(shades[0], factor)
-        done |= at
-    return best[ring]
-
-
-def _towards_light(filled: Mask, light: tuple[float, float]) -> Mask:
-    """Ring pixels whose book pixels all lie away from the light."""
-    sx, sy = int(np.sign(light[0])), int(np.sign(light[1]))
-    lit = shifted(filled, 0, sy) | (shifted(filled, sx, 0) if sx else np.zeros_like(filled))
-    dim = shifted(filled, 0, -sy) | (shifted(filled, -sx, 0) if sx else np.zeros_like(filled))
-    return lit & ~dim
-
-
-def paint_halo(easel: Easel, rgba: NDArray[np.uint8], style: Style) -> tuple[NDArray[np.uint8], str]:
-    """Half-transparent glow or cast shadow behind the book."""
-    rng = easel.rng
-    filled = rgba[..., 3] > 0
-    out = rgba.copy()
-    if rng.random() < style.glow:
-        ring = grow(filled) & ~filled
-        out[ring, :3] = easel.ramps["gem"][-1]
-        out[ring, 3] = int(rng.integers(60, 150))
-        return out, "glow"
-    if rng.random() < style.shadow:
-        low = shifted(filled, 1, 1) & ~filled
-        out[low, :3] = BLACK
-        out[low, 3] = int(rng.integers(50, 120))
-        return out, "shadow"
-    return out, "none"

@@ -14,6 +14,7 @@ __all__ = [
     "gauss_ratio",
     "gauss_residual",
     "kernel",
+    "lowest_rise",
     "snap",
     "stair_roughness",
     "triples",
@@ -77,6 +78,14 @@ def triples(rises: tuple[Vec, ...] = RISES) -> tuple[tuple[Vec, Vec, Vec], ...]:
         for axes in found
         for turn in signs
     )
+
+
+def lowest_rise(p: Vec) -> Vec:
+    """The whole-number steps along `p`, which lies along one of the slopes."""
+    for x, y in WIDE_RISES:
+        if abs(abs(p[0]) * y - abs(p[1]) * x) < 1e-6 * float(np.hypot(*p)) * float(np.hypot(x, y)):
+            return (float(np.sign(p[0])) * x, float(np.sign(p[1])) * y)
+    raise ValueError(f"{p} lies along none of the slopes")
 
 
 def snap(direction: Vec, length: float, *, is_whole: bool) -> Vec:

@@ -24,21 +24,25 @@ class Build:
     ----------
     square_px : float
         How far the covers overhang the pages.
-    board_px : float
-        Thickness of each cover board; 0 where the boards are not drawn.
+    front_px, back_px : float
+        Thickness of the cover boards' edges; 0 where a board's edge is not drawn.
     spine_px : float
         How far the spine's leather reaches over the pages' edges.
     radius_px : float
         Of the covers' corners at the fore-edge.
     spine_radius_px : float
         Of the covers' corners at the spine.
+    bulge_px : float
+        How far a rounded spine that shows stands out in its middle.
     """
 
     square_px: float = 0.0
-    board_px: float = 0.0
+    front_px: float = 0.0
+    back_px: float = 0.0
     spine_px: float = 1.0
     radius_px: float = 0.0
     spine_radius_px: float = 0.0
+    bulge_px: float = 0.0
 
 
 @dataclass(eq=False)
@@ -90,7 +94,7 @@ def steps(vector: Vec) -> float:
     return max(abs(vector[0]), abs(vector[1]))
 
 
-def paint_book(box: Box, build: Build, shape: tuple[int, int]) -> Buffer:
+def paint_book(box: Box, build: Build, shape: tuple[int, int], strip: str = "", more: Vec = (0, 0)) -> Buffer:
     """Paint the parts of a closed book, hind parts first.
 
     Parameters
@@ -99,25 +103,59 @@ def paint_book(box: Box, build: Build, shape: tuple[int, int]) -> Buffer:
         With thickness (0, 0) only the front cover is painted.
     build : Build
     shape : (rows, columns)
+    strip, more : str, (dx, dy)
+        A second side face beside the cover, drawn flat, and its thickness.
     """
     buffer = Buffer(np.full(shape, "", "<U5"), np.full(shape, "", "<U9"), np.zeros((*shape, 3)))
     if box.t == (0.0, 0.0):
         _fill(buffer, box, build, "cover", "front", (0, 0, 0), (1, 1, 0))
         return buffer
+    if strip:
+        _lay_strip(buffer, box, build, strip, more)
     la, lb, lc = steps(box.u), steps(box.v), steps(box.t)
-    board = min(build.board_px / lc, 0.4)
+    front, back = build.front_px / lc, 1 - build.back_px / lc
     sq_a, sq_b = build.square_px / la, build.square_px / lb
-    spine = (("spine", (0.0, 0.0, 0.0), (min(build.spine_px / la, 0.2), 1.0, 1.0)),)
-    pages = (("pages", (0.0, sq_b, board), (1 - sq_a, 1 - sq_b, 1 - board)),)
+    spine = ("spine", (0.0, 0.0, 0.0), (min(build.spine_px / la, 0.2), 1.0, 1.0))
+    pages = ("pages", (0.0, sq_b, front), (1 - sq_a, 1 - sq_b, back))
     toward = kernel(box.u, box.v, box.t)
-    inner = spine + pages if toward[0] > 0 else pages + spine
-    back = (("back", (0.0, 0.0, 1 - board), (1.0, 1.0, 1.0)),)
-    front = (("front", (0.0, 0.0, 0.0), (1.0, 1.0, board)),)
-    order = back + inner + front if board > 0 else inner + front
-    for part, low, high in order:
+    order = [spine, pages] if toward[0] > 0 else [pages, spine]
+    if build.back_px:
+        order.insert(0, ("back", (0.0, 0.0, back), (1.0, 1.0, 1.0)))
+    if build.bulge_px and toward[0] < 0:
+        _bulge(buffer, box, build)
+    for part, low, high in [*order, ("front", (0.0, 0.0, 0.0), (1.0, 1.0, front))]:
         for face in _visible(toward, part):
             _fill(buffer, box, build, face, part, low, high)
     return buffer
+
+
+def _lay_strip(buffer: Buffer, box: Box, build: Build, strip: str, more: Vec) -> None:
+    """Paint a side face flat beside the cover, round the corner that it makes with the first strip."""
+    low, high = [0.0, 0.0, 0.0], [1.0, 1.0, 1.0]
+    for axis, edge in ((0, box.u), (1, box.v)):
+        reach = float(np.dot(box.t, edge)) / float(np.dot(edge, edge))
+        low[axis], high[axis] = low[axis] + min(0.0, reach), high[axis] + max(0.0, reach)
+    # Along its own direction the strip begins at the cover's edge.
+    own = 0 if strip in ("fore_edge", "spine") else 1
+    low[own], high[own] = 0.0, 1.0
+    part = "spine" if strip == "spine" else "pages"
+    side = Box(box.origin, box.u, box.v, more)
+    _fill(buffer, side, build, strip, part, (low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def _bulge(buffer: Buffer, box: Box, build: Build) -> None:
+    """Paint a rounded spine where it stands out beyond the box."""
+    rows, cols = buffer.part.shape
+    b, c = np.meshgrid(np.linspace(0, 1, 4 * rows), np.linspace(1, 0, 4 * cols))
+    out = build.bulge_px / steps(box.u) * (1 - (2 * c - 1) ** 2)
+    points = np.stack([-out.ravel(), b.ravel(), c.ravel()], 1) @ np.array([box.u, box.v, box.t]) + box.origin
+    xs, ys = np.floor(points - NUDGE).astype(int).T
+    inside = (xs >= 0) & (ys >= 0) & (xs < cols) & (ys < rows)
+    ys, xs = ys[inside], xs[inside]
+    buffer.part[ys, xs], buffer.face[ys, xs] = "spine", "spine"
+    # Just below 1, as the far end of a half-open interval.
+    place = np.stack([0 * b.ravel(), b.ravel() * (1 - 1e-9), c.ravel() * (1 - 1e-9)], 1)
+    buffer.place[ys, xs] = place[inside]
 
 
 def _visible(toward: NDArray[np.float64], part: str) -> list[str]:

@@ -32,7 +32,9 @@ class Style:
     inner: Odds
     textures: Odds
     lights: Odds = field(default_factory=lambda: {"upper_left": 6, "upper_right": 2, "top": 2})
-    pages: Odds = field(default_factory=lambda: {"cream": 4, "white": 2, "grey": 1, "parchment": 2})
+    pages: Odds = field(
+        default_factory=lambda: {"cream": 4, "white": 2, "grey": 1, "parchment": 2, "gilt": 0.2}
+    )
     page_bands: Odds = field(default_factory=lambda: {"lines": 5, "ends": 2, "flat": 2, "dither": 1})
     metals: Odds = field(default_factory=lambda: {"gold": 6, "silver": 2, "bronze": 1, "iron": 1})
     emblems: Odds = field(
@@ -44,6 +46,9 @@ class Style:
     contrast: tuple[float, float] = (0.14, 0.24)
     hue_shift: tuple[float, float] = (5, 30)
     wide_rises: bool = False
+    turned: float = 1.5
+    two_strips: float = 0.15
+    upside_down: float = 0.07
     clean: float = 0.85
     mirror: float = 0.25
     edge_light: float = 0.5
@@ -52,7 +57,9 @@ class Style:
     dither: float = 0.2
     rounded: float = 0.45
     squares: float = 0.3
-    boards: float = 0.3
+    front_board: float = 0.25
+    back_board: float = 0.45
+    bulge: float = 0.35
     hinge: float = 0.25
     spine_bands: float = 0.4
     other_spine: float = 0.25
@@ -66,6 +73,12 @@ class Style:
     bookmark: float = 0.15
     glow: float = 0.08
     shadow: float = 0.08
+    square_contour: float = 0.25
+    glint: float = 0.25
+    sheen: float = 0.15
+    soft_steps: float = 0.1
+    ringed: float = 0.15
+    spine_title: float = 0.3
 
 
 _ALL_VIEWS = {"front": 1, "front_with_edges": 3, "oblique": 2.5, "axonometric": 3.5}
@@ -77,7 +90,7 @@ TUNING: dict[str, Style] = {
         views={"front": 0.7, "front_with_edges": 2.5, "oblique": 2, "axonometric": 5},
         poses={"standing": 1, "flat": 2, "tipped": 6},
         palettes={"vivid": 4, "leather": 3, "muted": 2, "extreme": 1},
-        contour={"black": 5, "dark": 4, "selective": 1},
+        contour={"black": 5, "dark": 4, "selective": 1, "lit": 1},
         inner={"line": 4, "shade": 3, "none": 2},
         textures={"none": 6, "speckle": 2},
         shades=(3, 4),
@@ -95,7 +108,8 @@ TUNING: dict[str, Style] = {
         clasp=0.55,
         corners=0.5,
         spine_bands=0.7,
-        boards=0.45,
+        front_board=0.4,
+        back_board=0.65,
         shades=(4, 5),
     ),
     # Clean modern sprites: no contour or a selective one, many shades with hue shift.
@@ -103,7 +117,7 @@ TUNING: dict[str, Style] = {
         views=_ALL_VIEWS,
         poses={"standing": 3, "flat": 3, "tipped": 2},
         palettes={"vivid": 5, "candy": 3, "extreme": 1},
-        contour={"none": 3, "selective": 4, "dark": 3},
+        contour={"none": 3, "selective": 4, "dark": 3, "lit": 2},
         inner={"none": 4, "shade": 4, "line": 1},
         textures={"none": 5, "blotch": 1},
         shades=(4, 5),
@@ -141,6 +155,21 @@ TUNING: dict[str, Style] = {
         corners=0.1,
         dither=0.5,
         bookmark=0.3,
+    ),
+    # Few colours: two or three shades a material, strong black line, square corners.
+    "retro": Style(
+        views=_ALL_VIEWS,
+        poses=_ALL_POSES,
+        palettes={"vivid": 4, "muted": 2, "extreme": 2, "candy": 1},
+        contour={"black": 7, "lit": 1, "none": 1},
+        inner={"line": 5, "none": 3},
+        textures={"none": 6, "speckle": 1},
+        shades=(2, 3),
+        square_contour=0.5,
+        dither=0.35,
+        gradient=0.2,
+        soft_steps=0.0,
+        glow=0.02,
     ),
 }
 
@@ -183,6 +212,27 @@ HELD_OUT_STYLES: dict[str, Style] = {
         rounded=0.8,
         contrast=(0.08, 0.16),
         hue_shift=(25, 60),
+    ),
+    # Four shades of one hue for everything, steep and upside-down turns, dithering.
+    "quartet": Style(
+        views={"front": 1, "front_with_edges": 2.5, "oblique": 3, "axonometric": 4},
+        poses={"standing": 2, "flat": 2, "tipped": 4},
+        palettes={"quartet": 1},
+        contour={"black": 5, "none": 1},
+        inner={"line": 4, "none": 2},
+        textures={"none": 5, "weave": 1, "stripes": 1},
+        emblems={"eye": 2, "heart": 1, "wave": 1, "ring": 1, "cross": 1},
+        clasps={"hook": 1, "buckle": 2},
+        corner_shapes={"bracket": 1, "triangle": 1},
+        lights={"upper_right": 3, "upper_left": 3, "top": 1},
+        wide_rises=True,
+        upside_down=0.25,
+        mirror=0.4,
+        dither=0.5,
+        gradient=0.6,
+        soft_steps=0.0,
+        glow=0.0,
+        shadow=0.0,
     ),
 }
 HELD_OUT = tuple(HELD_OUT_STYLES)
