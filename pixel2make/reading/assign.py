@@ -1,0 +1,121 @@
+"""One assignment over all patches: scores of each, and ties between them, decided together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Judgement", "Link", "assign", "marginals"]
+
+Array = NDArray[np.float64]
+
+_ROUNDS = 12
+"""Mean-field rounds; a sprite has tens of patches and settles within ten."""
+_DAMPING = 0.5
+"""Share of the old value that each round keeps, so that two patches do not swap for ever."""
+_SWEEPS = 20
+"""Most sweeps of the single-patch descent; it stops as soon as a sweep changes nothing."""
+
+
+@dataclass(frozen=True, eq=False)
+class Link:
+    """One relation between patches.
+
+    Attributes
+    ----------
+    name : str
+    strength : ndarray of shape (N, N)
+        How much the relation holds from patch i to patch j, 0..1; 0 on the diagonal.
+    table : ndarray of shape (K, K)
+        What it adds to the score where i is the row's feature and j the column's.
+    """
+
+    name: str
+    strength: Array
+    table: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Judgement:
+    """What a kind of object makes of the patches of one sprite.
+
+    Attributes
+    ----------
+    words : tuple of str
+        The K features that a patch may be.
+    scores : ndarray of shape (N, K)
+        Log scores of each patch by itself.
+    links : tuple of Link
+    reasons : callable (patch number, feature) -> tuple of str
+        Short sentences of the evidence that speaks for a feature.
+    confidence : callable (probability) -> float
+        What a marginal is worth; rises with it.
+    """
+
+    words: tuple[str, ...]
+    scores: Array
+    links: tuple[Link, ...]
+    reasons: Callable[[int, str], tuple[str, ...]]
+    confidence: Callable[[float], float]
+
+
+def _soft(scores: Array) -> Array:
+    shifted = np.exp(scores - scores.max(axis=1, keepdims=True))
+    return np.asarray(shifted / shifted.sum(axis=1, keepdims=True))
+
+
+def _pull(links: tuple[Link, ...], beliefs: Array) -> Array:
+    """What the ties add to every score where the others are as believed, shape (N, K)."""
+    out = np.zeros_like(beliefs)
+    for link in links:
+        out += link.strength @ beliefs @ link.table.T + link.strength.T @ beliefs @ link.table
+    return out
+
+
+def marginals(scores: Array, links: tuple[Link, ...]) -> Array:
+    """Probability of each feature for each patch in the mean-field sense, shape (N, K).
+
+    Parameters
+    ----------
+    scores : ndarray of shape (N, K)
+    links : tuple of Link
+    """
+    beliefs = _soft(scores)
+    for _ in range(_ROUNDS):
+        beliefs = _DAMPING * beliefs + (1 - _DAMPING) * _soft(scores + _pull(links, beliefs))
+    return beliefs
+
+
+def assign(scores: Array, links: tuple[Link, ...], beliefs: Array) -> NDArray[np.int64]:
+    """The features that together score best, shape (N,).
+
+    The descent starts at the best feature of each patch under `beliefs` and changes one patch at a
+    time, in order, as long as that betters the sum of all scores and ties. Of equals the first feature
+    is taken.
+
+    Parameters
+    ----------
+    scores : ndarray of shape (N, K)
+    links : tuple of Link
+    beliefs : ndarray of shape (N, K)
+        From `marginals`.
+    """
+    taken = beliefs.argmax(axis=1)
+    hot = np.eye(scores.shape[1])[taken]
+    for _ in range(_SWEEPS):
+        before = taken.copy()
+        for i in range(len(taken)):
+            total = scores[i].copy()
+            for link in links:
+                total += link.table @ (link.strength[i] @ hot) + (link.strength[:, i] @ hot) @ link.table
+            # A tie keeps what is there, so that the descent ends.
+            if total.max() > total[taken[i]] + 1e-9:
+                hot[i, taken[i]] = 0.0
+                taken[i] = int(total.argmax())
+                hot[i, taken[i]] = 1.0
+        if (taken == before).all():
+            break
+    return taken

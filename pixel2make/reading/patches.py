@@ -1,0 +1,156 @@
+"""Regions cut along the faces of the drawn box: the patches that a plan names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pixel2make.reading.model import Face, Patch, View
+from pixel2make.regions.model import Region, RegionMap
+
+__all__ = ["BACKGROUND", "Scene", "grown", "split"]
+
+BACKGROUND = "r0"
+"""Name of the patch of all pixels where no object is drawn."""
+
+_OFF = "off"
+"""Suffix of a patch that lies on no face, where its region also lies on one."""
+
+_SPILL_OF_PIECE = 0.25
+_SPILL_OF_FACE = 0.2
+"""A piece spills over a face's border where it is one pixel thin and not more than these shares of the
+region's main piece and of the face it spills onto: a drawn edge is known to a pixel, but a strip that
+fills its face, such as a spine one pixel wide, is no spill."""
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """What the patches of one sprite are judged from.
+
+    Attributes
+    ----------
+    regions : RegionMap
+    view : View
+    faces : tuple of Face
+    patches : tuple of Patch
+        All but the background; their features are not told yet.
+    """
+
+    regions: RegionMap
+    view: View
+    faces: tuple[Face, ...]
+    patches: tuple[Patch, ...]
+
+    def face(self, name: str) -> Face:
+        """The face of that name."""
+        return next(face for face in self.faces if face.name == name)
+
+    def region(self, patch: Patch) -> Region:
+        """The region that a patch was cut from."""
+        return self.regions.regions[patch.region - 1]
+
+    @cached_property
+    def index(self) -> NDArray[np.int64]:
+        """Number of the patch of every pixel, shape (M, N); -1 for the background."""
+        out = np.full(self.regions.sprite.shape, -1, np.int64)
+        for number, patch in enumerate(self.patches):
+            out[patch.mask] = number
+        return out
+
+
+def grown(mask: Mask) -> Mask:
+    """`mask` and the pixels that share an edge with it."""
+    out = mask.copy()
+    out[1:] |= mask[:-1]
+    out[:-1] |= mask[1:]
+    out[:, 1:] |= mask[:, :-1]
+    out[:, :-1] |= mask[:, 1:]
+    return out
+
+
+def split(
+    regions: RegionMap, faces: Sequence[Face], boxes: Sequence[tuple[int, int, int, int, str]] = ()
+) -> tuple[Patch, ...]:
+    """Cut every region along the faces of the drawn box.
+
+    Parameters
+    ----------
+    regions : RegionMap
+    faces : sequence of Face
+        Their masks do not overlap.
+    boxes : sequence of (x, y, w, h, feature)
+        Pixels that become patches of their own, "box1", "box2" ...; of two boxes the later one keeps
+        the pixels that both hold.
+
+    Returns
+    -------
+    tuple of Patch
+        "r0" first (the background), then region by region in the order of the faces, then the boxes.
+        They cover every pixel exactly once; the features are not told yet, but for the boxes.
+    """
+    owner = np.zeros(regions.sprite.shape, np.int64)
+    for number, (x, y, w, h, _) in enumerate(boxes, 1):
+        owner[y : y + h, x : x + w] = number
+    free = owner == 0
+    found = [_patch(BACKGROUND, 0, None, (regions.labels == 0) & free, "background")]
+    for region in regions.regions:
+        found += _pieces(region, regions.mask(region.id) & free, faces)
+    for number, box in enumerate(boxes, 1):
+        mask = owner == number
+        found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, faces), mask, box[4]))
+    return tuple(patch for patch in found if patch.mask.any() or patch.name == BACKGROUND)
+
+
+def _patch(name: str, region: int, face: str | None, mask: Mask, feature: str = "") -> Patch:
+    mask = mask.copy()
+    mask.flags.writeable = False
+    return Patch(name, region, face, mask, feature, 0.0)
+
+
+def _main(labels: NDArray[np.int32], mask: Mask) -> int:
+    """The label that most pixels of a mask have, of equals the smallest; 0 for an empty one."""
+    return int(np.argmax(np.bincount(labels[mask]))) if mask.any() else 0
+
+
+def _face_of(mask: Mask, faces: Sequence[Face]) -> str | None:
+    """The face that holds most of a mask, None where that is none."""
+    counts = [int((face.mask & mask).sum()) for face in faces]
+    return faces[int(np.argmax(counts))].name if counts and max(counts) else None
+
+
+def _pieces(region: Region, mask: Mask, faces: Sequence[Face]) -> Iterator[Patch]:
+    if region.is_contour:
+        yield _patch(f"r{region.id}", region.id, None, mask)
+        return
+    pieces: dict[str | None, Mask] = {face.name: mask & face.mask for face in faces}
+    pieces[None] = mask & ~np.logical_or.reduce([face.mask for face in faces])
+    pieces = {name: piece for name, piece in pieces.items() if piece.any()}
+    pieces = _absorbed(pieces, {face.name: int(face.mask.sum()) for face in faces})
+    for face, piece in pieces.items():
+        name = f"r{region.id}" if len(pieces) == 1 else f"r{region.id}.{face or _OFF}"
+        yield _patch(name, region.id, face, piece)
+
+
+def _absorbed(pieces: dict[str | None, Mask], face_px: dict[str, int]) -> dict[str | None, Mask]:
+    """Give what spills over a face's border by one pixel to the region's main piece."""
+    on_face = {name: piece for name, piece in pieces.items() if name is not None}
+    if len(pieces) < 2 or not on_face:
+        return pieces
+    main = max(on_face, key=lambda name: int(on_face[name].sum()))
+    kept = dict(pieces)
+    near = grown(pieces[main])
+    for name, piece in pieces.items():
+        if name == main or (piece & ~near).any():
+            continue
+        size = int(piece.sum())
+        small = size <= _SPILL_OF_PIECE * pieces[main].sum()
+        if name is None or (small and size <= _SPILL_OF_FACE * face_px[name]):
+            kept[main] = kept[main] | piece
+            del kept[name]
+    return kept
