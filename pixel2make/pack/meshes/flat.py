@@ -127,7 +127,9 @@ class FlatPattern:
     @property
     def length_mm(self) -> float:
         """Of the flat sheet: outside lengths less both deductions."""
-        deductions = (bend_deduction(b.angle_deg, b.radius_mm, self.sheet_mm, self.k_factor) for b in self.bends)
+        deductions = (
+            bend_deduction(b.angle_deg, b.radius_mm, self.sheet_mm, self.k_factor) for b in self.bends
+        )
         return sum(self.legs_mm) + self.across_mm - sum(deductions)
 
 
@@ -154,8 +156,8 @@ def flat_pattern(clasp: Clasp) -> FlatPattern:
     straight = plate.length_mm - radius
     if straight < GRID_MM:
         raise DesignError(
-            f"{clasp.name}: a plate {plate.length_mm:.1f} mm long ends inside the bend of radius {radius:g} mm; "
-            "choose thinner sheet, a smaller radius or a larger size"
+            f"{clasp.name}: a plate {plate.length_mm:.1f} mm long ends inside the bend of radius "
+            f"{radius:g} mm; choose thinner sheet, a smaller radius or a larger size"
         )
     if span - 2 * radius < GRID_MM:
         raise DesignError(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -44,11 +45,7 @@ def fold(pattern: FlatPattern) -> trimesh.Trimesh:
     upper = _bent(points, 0.0, pattern)
     lower = _bent(points, pattern.sheet_mm, pattern)
     count = len(points)
-    sides = [
-        face
-        for a, b in _boundary(faces)
-        for face in ((a, b, b + count), (a, b + count, a + count))
-    ]
+    sides = [face for a, b in _boundary(faces) for face in ((a, b, b + count), (a, b + count, a + count))]
     solid = np.vstack((faces[:, ::-1], faces + count, np.array(sides)))
     return trimesh.Trimesh(np.vstack((upper, lower)), solid, process=False)
 
@@ -62,7 +59,7 @@ def _sheet(pattern: FlatPattern) -> tuple[Points, NDArray[np.int64]]:
     low, high = pattern.low_mm, pattern.high_mm
     pieces = [
         pattern.outline.intersection(box(x0 - 1, y0 - 1, cuts[0], y1 + 1)),
-        *(box(a, low, b, high) for a, b in zip(cuts, cuts[1:], strict=False)),
+        *(box(a, low, b, high) for a, b in pairwise(cuts)),
         pattern.outline.intersection(box(cuts[-1], y0 - 1, x1 + 1, y1 + 1)),
     ]
     index: dict[tuple[float, float], int] = {}

@@ -83,7 +83,7 @@ def rooted_plate(clasp: Clasp, *, least_depth_mm: float) -> RootedPlate:
     _, y0, _, y1 = plate.bounds
     _, low, _, high = plate.intersection(box(-1, y0 - 1, depth, y1 + 1)).bounds
     outline = _largest(shapely.set_precision(plate.union(box(0, low, depth, high)), GRID_MM))
-    return RootedPlate(orient(outline), float(low), float(high), depth)
+    return RootedPlate(orient(outline.simplify(0)), float(low), float(high), depth)
 
 
 def _on_grid(value: float) -> float:

@@ -119,15 +119,15 @@ def _united(
     """Vertices and faces of both plates and the span, x inwards, y along the height, z across."""
     import manifold3d
 
-    rings = [np.asarray(ring.coords)[:-1] for ring in (profile.exterior, *profile.interiors)]
-    section = manifold3d.CrossSection(rings, manifold3d.FillRule.EvenOdd)
-    flat = manifold3d.Manifold.extrude(section, wall)
-    bar = manifold3d.Manifold.cube((wall, plate.root_mm, span + 2 * wall))
-    solid = (
-        flat.translate((0.0, 0.0, -wall))
-        + flat.translate((0.0, 0.0, span))
-        + bar.translate((-wall, plate.low_mm, -wall))
-    ).to_mesh()
+    def extruded(shape: Polygon, low: float, high: float) -> manifold3d.Manifold:
+        rings = [np.asarray(ring.coords)[:-1] for ring in (shape.exterior, *shape.interiors)]
+        section = manifold3d.CrossSection(rings, manifold3d.FillRule.EvenOdd)
+        return manifold3d.Manifold.extrude(section, high - low).translate((0.0, 0.0, low))
+
+    # The bar ends in the middle of both plates: ends level with a face would differ from it by a
+    # rounding error and leave slivers.
+    bar = extruded(box(-wall, plate.low_mm, 0.0, plate.high_mm), -wall / 2, span + wall / 2)
+    solid = (extruded(profile, -wall, 0.0) + extruded(profile, span, span + wall) + bar).to_mesh()
     # the library hands out 32-bit floats; a tenth of the grid brings the exact places back
     vertices = np.asarray(solid.vert_properties, float)[:, :3].round(4)
     return vertices, np.asarray(solid.tri_verts, np.int64)
