@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from pixel2make.color import difference
 from pixel2make.regions.palette import Palette
 
 __all__ = ["find_contour"]
@@ -27,8 +28,18 @@ DROP_SHARE, MIN_DROP, MAX_DROP = 0.12, 2.5, 8.0
 """How much darker (L*) than just inside the line must be: a share of the inside, within bounds that
 allow black on near-black and ask for a visible step on light ground."""
 
+DEEP_ENOUGH = 8
+"""Depth in pixels (half the short side) from which a line two pixels wide is looked for."""
+
 MIN_PIECE_PX = 3
 """A shorter dark piece of the border is the end of a strap or a shadow."""
+
+RARE_SHARE, MAIN_SHARE = 0.02, 0.25
+"""Share of the dark border below which a colour is chance, and share of the whole border from which it is
+the line's colour even where the object beside it is as dark: a black book shows its line at the pages."""
+
+LINE_LIKE = 4.0
+"""CIEDE2000 up to which an inner line is in the contour's colour; darkest shades of a ramp are no farther than twice this."""
 
 BLOB_PX = 6
 """A dark patch two pixels wide with more pixels than this is a thing, not a joint of lines."""
@@ -55,29 +66,38 @@ def find_contour(palette: Palette) -> NDArray[np.bool_]:
     ring = depth == 1
     if not (depth > 1).any():
         return none
-    dark = _darker_than_inside(palette, depth, ring)
-    common = _line_colors(palette, ring, dark)
-    kept = common & _kept_for_lines(palette, ring, common)
-    drawn, strict = (inside & np.append(colors, False)[palette.index] for colors in (common, kept))
-    line = ring & (dark | drawn)
-    if line.sum() < CLOSED_SHARE * ring.sum():
-        line = _long_pieces(ring & dark & strict, ring)
-    return _joined(strict, line) if line.any() else none
+    found = none
+    for look in (2, 3) if depth.max() >= DEEP_ENOUGH else (2,):
+        dark = _darker_than_inside(palette, depth, look)
+        common = _line_colors(palette, ring, dark)
+        like = _like(palette, common)
+        kept = like & _kept_for_lines(palette, ring, like)
+        drawn, strict, thin = (
+            inside & np.append(colors, False)[palette.index] for colors in (common, common & kept, kept)
+        )
+        line = ring & (dark | drawn)
+        if line.sum() >= CLOSED_SHARE * ring.sum():
+            return _joined(thin, strict, line)
+        if look == 2:
+            found = _joined(thin, strict, _long_pieces(ring & dark & strict, ring))
+    return found
 
 
-def _darker_than_inside(
-    palette: Palette, depth: NDArray[np.int32], ring: NDArray[np.bool_]
-) -> NDArray[np.bool_]:
-    """Border pixels that are darker than what lies one or two pixels further in."""
+def _darker_than_inside(palette: Palette, depth: NDArray[np.int32], look: int) -> NDArray[np.bool_]:
+    """Border pixels (depth 1) that are darker than the pixels of depth `look` next to them, (M, N).
+
+    A line two pixels wide is as dark one pixel in: looking at depth 3 sees past it.
+    """
+    ring = depth == 1
     lightness = np.pad(palette.lightness, 2, constant_values=np.nan)
-    depth = np.pad(depth, 2)
+    level = np.pad(depth, 2)
     rows, cols = np.nonzero(ring)
-    steps = [(dy, dx) for dy in range(-2, 3) for dx in range(-2, 3)]
-    around = np.stack([lightness[rows + 2 + dy, cols + 2 + dx] for dy, dx in steps], axis=1)
-    level = np.stack([depth[rows + 2 + dy, cols + 2 + dx] for dy, dx in steps], axis=1)
-    close = np.array([max(abs(dy), abs(dx)) == 1 for dy, dx in steps])
-    # A line two pixels wide is as dark one pixel in: the deeper look sees past it.
-    inner = np.fmax(_median(around, (level == 2) & close), _median(around, level == 3))
+    reach = range(-look + 1, look)
+    around, use = (
+        np.stack([array[rows + 2 + dy, cols + 2 + dx] for dy in reach for dx in reach], axis=1)
+        for array in (lightness, level == look)
+    )
+    inner = _median(around, use)
     drop = inner - palette.lightness[ring]
     dark = np.zeros(ring.shape, bool)
     dark[ring] = drop >= np.clip(DROP_SHARE * inner, MIN_DROP, MAX_DROP)
@@ -97,7 +117,16 @@ def _line_colors(palette: Palette, ring: NDArray[np.bool_], dark: NDArray[np.boo
     size = len(palette.rgb)
     count = np.bincount(palette.index[dark], minlength=size)
     of_ring = np.bincount(palette.index[ring], minlength=size)
-    return (count >= max(2, 0.02 * dark.sum())) & (2 * count >= of_ring) | (count >= 0.2 * ring.sum())
+    mostly_dark = (count >= max(2, RARE_SHARE * dark.sum())) & (2 * count >= of_ring)
+    return mostly_dark | (count >= MAIN_SHARE * ring.sum())
+
+
+def _like(palette: Palette, common: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Colours as dark as the line's and like one of them, shape (K,): inner lines are often a bit lighter."""
+    if not common.any():
+        return common
+    apart = difference(palette.lab[:, None], palette.lab[None, common]).min(axis=1)
+    return np.asarray(common | (apart <= LINE_LIKE))
 
 
 def _kept_for_lines(
@@ -125,8 +154,13 @@ def _long_pieces(line: NDArray[np.bool_], ring: NDArray[np.bool_]) -> NDArray[np
     return np.asarray((length >= MIN_PIECE_PX)[pieces])
 
 
-def _joined(drawn: NDArray[np.bool_], line: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """The border's line and all thin lines of its colours that hang on it."""
+def _joined(
+    drawn: NDArray[np.bool_], strict: NDArray[np.bool_], line: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """The border's line and all thin lines of its colours that hang on it.
+
+    A piece with no pixel of exactly the border's colours (`strict`) must be long, or it is texture.
+    """
     from scipy import ndimage
 
     thick = ndimage.binary_opening(drawn, np.ones((3, 3)))
@@ -136,5 +170,7 @@ def _joined(drawn: NDArray[np.bool_], line: NDArray[np.bool_]) -> NDArray[np.boo
         big = np.bincount(blobs.ravel()) > BLOB_PX
         big[0] = False
         rest &= ~big[blobs]
+    pieces, _ = ndimage.label(rest, np.ones((3, 3)))
+    rest &= (np.bincount(pieces.ravel()) >= MIN_PIECE_PX)[pieces] | np.isin(pieces, pieces[rest & strict])
     pieces, _ = ndimage.label(line | rest, np.ones((3, 3)))
     return np.asarray(np.isin(pieces, np.unique(pieces[line])) & (line | rest))

@@ -52,7 +52,9 @@ def _material_map(palette: Palette, contour: NDArray[np.bool_]) -> NDArray[np.in
         compact[shade >= 0] = shade_of
         counts = np.bincount(shade_of, minlength=len(used))
         group = materials_of(lab[used], counts, _touching(compact, len(used)), _specks(compact, len(used)))
-        found = assign_materials(compact, misfit_of(lab[used], group), difference(lab[used][:, None], lab[used][None]), group)
+        found = assign_materials(
+            compact, misfit_of(lab[used], group), difference(lab[used][:, None], lab[used][None]), group
+        )
         material[found >= 0] = found[found >= 0] + 1
         material = absorb_crumbs(material, palette)
     return material
