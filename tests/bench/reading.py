@@ -3,8 +3,9 @@
     python tests/bench/reading.py --style heldout --sizes 16 24 32 --count 200 --seed 10000 --jobs 2
 
 ``--style`` is a style's name, ``tuning``, ``heldout`` or ``all``. ``--stage`` is ``reading`` (the
-whole way), ``view`` (only the drawn box; proportions by the rule that the drawing was made with) or
-``limit`` (true corners moved by up to half a pixel, to check the measure itself).
+whole way), ``view`` (only the drawn box; proportions by the rule that the drawing was made with),
+``features`` (the whole way with the true box given) or ``limit`` (true corners moved by up to half a
+pixel, to check the measure itself).
 """
 
 from __future__ import annotations
@@ -16,23 +17,30 @@ import sys
 import time
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(threads, "1")
+if __name__ == "__main__":
+    # Seconds are those of one core; the libraries read this when they are loaded.
+    for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ.setdefault(threads, "1")
 ROOT = Path(__file__).resolve().parents[2]
 if str(ROOT) not in sys.path:
     sys.path.insert(0, str(ROOT))
 
 import numpy as np  # noqa: E402
+from numpy.typing import NDArray  # noqa: E402
 
 from tests.truth.books import HELD_OUT, STYLES, TUNING, make  # noqa: E402
 from tests.truth.model import FEATURES, VIEW_KINDS, Drawn  # noqa: E402
 from tests.truth.score import Score, score, sprite_of  # noqa: E402
 
+if TYPE_CHECKING:
+    from pixel2make.reading.model import Reading, View
+
 __all__ = ["main", "read_one", "tables"]
 
 SETS = {"tuning": tuple(TUNING), "heldout": HELD_OUT, "all": tuple(STYLES)}
-STAGES = ("reading", "view", "limit")
+STAGES = ("reading", "view", "features", "limit")
 BINS = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 1.0000001)
 FOUND = 0.5
 """A feature counts as found where more than half of its pixels are."""
@@ -43,41 +51,42 @@ LIMIT_STREAM = 9
 Case = tuple[int, str, int, str]
 
 
-def _limit_view(drawn: Drawn) -> object:
+def _true_view(drawn: Drawn, moves: NDArray[np.float64]) -> View:
+    """The true box, its ends (width, height, thickness, common corner) moved."""
     from pixel2make.reading.model import View
 
-    move = np.random.default_rng([drawn.seed, drawn.size, LIMIT_STREAM, len(drawn.style)]).uniform(
-        -0.5, 0.5, (4, 2)
-    )
+    edges = (drawn.box.u, drawn.box.v, drawn.box.t)
     u, v, t = (
-        tuple(np.add(edge, move[i] - move[3]))
-        for i, edge in enumerate((drawn.box.u, drawn.box.v, drawn.box.t))
+        (edge[0] + float(move[0] - moves[3, 0]), edge[1] + float(move[1] - moves[3, 1]))
+        for edge, move in zip(edges, moves[:3], strict=True)
     )
-    origin = tuple(np.add(drawn.box.origin, move[3]))
-    return View(drawn.kind, 1.0, origin, u, v, t if drawn.ratio[2] else None)
+    x, y = np.add(drawn.box.origin, moves[3])
+    return View(drawn.kind, 1.0, (float(x), float(y)), u, v, t if drawn.ratio[2] else None)
 
 
-def _found(drawn: Drawn, stage: str) -> tuple[object, float]:
+def _found(drawn: Drawn, stage: str) -> tuple[Reading | View, float]:
     """What the stage makes of the drawing, and the seconds it took."""
     if stage == "limit":
-        return _limit_view(drawn), 0.0
+        stream = [drawn.seed, drawn.size, len(drawn.style), LIMIT_STREAM]
+        return _true_view(drawn, np.random.default_rng(stream).uniform(-0.5, 0.5, (4, 2))), 0.0
     from pixel2make import api
+    from pixel2make.reading.model import Overrides
 
     sprite = sprite_of(drawn)
+    given = Overrides(view=_true_view(drawn, np.zeros((4, 2)))) if stage == "features" else None
+    start = time.perf_counter()
     if stage == "view":
         from pixel2make.reading.views import find_views
 
         from pixel2make import kinds
 
-        prior = kinds.find("book").prior
-        start = time.perf_counter()
-        return find_views(api.segment(sprite), prior)[0], time.perf_counter() - start
-    start = time.perf_counter()
-    reading = api.interpret(api.segment(sprite))
-    return reading, time.perf_counter() - start
+        found = find_views(api.segment(sprite), kinds.find("book").prior)[0]
+    else:
+        found = api.interpret(api.segment(sprite), overrides=given)
+    return found, time.perf_counter() - start
 
 
-def read_one(case: Case) -> tuple[Score, object]:
+def read_one(case: Case) -> tuple[Score, Reading | View | None]:
     """Draw one book, read it and score the reading."""
     seed, style, size, stage = case
     drawn = make(seed, style, size)
@@ -85,7 +94,7 @@ def read_one(case: Case) -> tuple[Score, object]:
         found, seconds = _found(drawn, stage)
     except Exception as error:
         return score(drawn, None, failure=f"{type(error).__name__}: {error}"), None
-    return score(drawn, found, seconds=seconds), found  # type: ignore[arg-type]
+    return score(drawn, found, seconds=seconds), found
 
 
 def _row_of(scores: Sequence[Score]) -> list[str]:

@@ -6,7 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.truth.easel import Easel, Mask
+from tests.truth.palettes import srgb_to_oklab
 from tests.truth.raster import grow, shifted
+from tests.truth.seen import melting_sides
 from tests.truth.styles import Style, pick
 
 __all__ = ["paint_halo", "paint_lines"]
@@ -49,6 +51,10 @@ def paint_lines(
         _inner_line(easel, out, line)
     elif inner == "shade":
         _inner_shade(easel, out)
+    melting = melting_sides(easel, out)
+    if melting.any():
+        inner = "forced"
+        _part_melting(easel, out, melting, line)
     said: dict[str, object] = {"inner": inner, "square_contour": False, "soft_steps": False}
     if contour == "none":
         return out, said
@@ -97,6 +103,23 @@ def _inner_line(easel: Easel, out: Pixels, rgb: Pixels) -> None:
     at = grow(cover) & ~cover & side
     out[at, :3] = rgb
     easel.feature[at] = "outline"
+
+
+def _part_melting(easel: Easel, out: Pixels, at: Mask, line: Pixels) -> None:
+    """Part a side face from a cover of its own colour: by the line, or by a light edge on dark books."""
+    dark, light = easel.ramps["cover"][0], easel.ramps["cover"][-1]
+    to_line, to_light = (float(np.hypot(*_oklab_gap(dark, other))) for other in (line, light))
+    if to_line >= to_light / 2:
+        out[at, :3] = line
+        easel.feature[at & ~np.isin(easel.feature, FITTINGS)] = "outline"
+    else:
+        out[at, :3] = light
+
+
+def _oklab_gap(one: Pixels, other: Pixels) -> tuple[float, float]:
+    """Differences of lightness and of colour."""
+    gap = np.diff(srgb_to_oklab(np.stack([one, other])), axis=0)[0]
+    return float(gap[0]), float(np.hypot(gap[1], gap[2]))
 
 
 def _inner_shade(easel: Easel, out: Pixels) -> None:

@@ -60,7 +60,8 @@ def _edges(rng: np.random.Generator, style: Style, size: float, name: str) -> Po
     across = (d if is_beside else 0) + (d if more in ("fore_edge", "spine") else 0)
     down = (0 if is_beside else d) + (d if more == "tail" else 0)
     height = min(size / (1 + down), size / (w + across))
-    t = max(1.0, round(d * height))
+    # A spine of the cover's colour needs a line and a pixel beside it; pages are seen on one pixel.
+    t = max(2.0 if "spine" in (strip, more) else 1.0, round(d * height))
     u, v = (m * round(w * height), 0.0), (0.0, float(round(height)))
     ways = {"fore_edge": (m * t, 0.0), "spine": (-m * t, 0.0), "tail": (0.0, t), "head": (0.0, -t)}
     ratio = (abs(u[0]) / v[1], 1.0, t / v[1])
