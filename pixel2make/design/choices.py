@@ -53,13 +53,16 @@ def settle(keys: Iterable[ChoiceKey], choices: Mapping[str, str | float]) -> dic
     known = {key.key: key for key in keys}
     for name in choices:
         if name not in known:
-            raise DesignError(f"there is no choice {name!r}; choices are {', '.join(known)}")
+            asked = ", ".join(key.key for key in known.values() if key.is_asked)
+            raise DesignError(f"there is no choice {name!r}; choices are {asked}")
     return {name: _answer(key, choices.get(name, key.default)) for name, key in known.items()}
 
 
 def _answer(key: ChoiceKey, given: str | float) -> str | float:
     if isinstance(given, str) and given in key.options:
         return given
+    if isinstance(given, str) and given in key.idle:
+        return key.default
     options = ", ".join(key.options)
     if not key.takes_length:
         raise DesignError(f"choice {key.key}: {given!r} is none of {options}")
@@ -97,6 +100,8 @@ def choices_with_effects(
     now = {dimension.name: dimension.value_mm for dimension in lengths_for(taken)}
     found = []
     for key in keys:
+        if not key.is_asked:
+            continue
         effects: list[tuple[str, str, float]] = []
         for option in key.options if key.shows else ():
             if option == taken[key.key]:

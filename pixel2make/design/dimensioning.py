@@ -83,7 +83,10 @@ def dimension(
 
 
 def choice_keys(reading: Reading, kind: DesignKind) -> tuple[ChoiceKey, ...]:
-    """Every choice that a plan for this reading may hold: the true proportions, then the kind's own."""
+    """Every choice that a plan for this reading may hold: the true proportions, then the kind's own.
+
+    Those with ``is_asked`` False have nothing to change in this drawing.
+    """
     shows = tuple(kind.edge_names[edge] for edge in EDGES)
     return (proportions_key(reading, shows), *kind.choice_keys(reading))
 
@@ -97,7 +100,7 @@ def _scaled(
         proportions,
         given=given,
         size_mm=size_mm,
-        usual_thickness=lambda height_mm: kind.usual_thickness(height_mm, taken),
+        thickness_of=lambda drawn, height_mm: kind.thickness(drawn, height_mm, taken),
     )
     return Scaled(
         reading, given, proportions, edges["height"], edges["width"], edges["thickness"], px_mm, taken

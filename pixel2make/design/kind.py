@@ -34,6 +34,11 @@ class ChoiceKey:
         True where a length would do as well.
     shows : tuple of str
         Dimensions whose change is worth showing beside an option.
+    idle : tuple of str
+        Words that another drawing of the same kind would offer. A plan may still hold them after its
+        maker changed what a region is; they count as the default.
+    is_asked : bool
+        False where this drawing has nothing that the answer could change. A plan may still hold one.
     """
 
     key: str
@@ -42,6 +47,8 @@ class ChoiceKey:
     default: str
     takes_length: bool = False
     shows: tuple[str, ...] = ()
+    idle: tuple[str, ...] = ()
+    is_asked: bool = True
 
 
 @dataclass(frozen=True)
@@ -110,10 +117,12 @@ class DesignKind(Protocol):
         """Names of the dimensions that are the object's three edges."""
 
     def choice_keys(self, reading: Reading) -> Iterable[ChoiceKey]:
-        """What the maker may choose for what was drawn, in the order of the plan."""
+        """What the maker may choose, in the order of the plan."""
 
-    def usual_thickness(self, height_mm: float, taken: Mapping[str, str | float]) -> Dimension:
-        """The thickness where the drawing shows none."""
+    def thickness(
+        self, drawn: Dimension | None, height_mm: float, taken: Mapping[str, str | float]
+    ) -> Dimension:
+        """The thickness, from the one that is drawn where there is one; named "thickness"."""
 
     def lengths(self, scaled: Scaled) -> Lengths:
         """All dimensions at that size; DesignError where no object can be made."""

@@ -9,10 +9,14 @@ from shapely.affinity import affine_transform
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from pixel2make import trade
+from pixel2make.design.facegrid import cells_on_face
 from pixel2make.design.scale import face_named
-from pixel2make.reading.model import Face, Reading
+from pixel2make.reading.model import Reading
 
-__all__ = ["corner_contacts", "outline_on_face", "polygons_only"]
+__all__ = ["OUTLINE_STYLES", "corner_contacts", "outline_on_face", "polygons_only"]
+
+OUTLINE_STYLES = ("stepped", "straight", "faired")
+"""Along the pixels' edges; along the straight lines that the steps were drawn for; along fair curves."""
 
 _LARGEST_JOIN = 0.5
 """Share of a pixel's shorter side: a joining square larger than this would round off the pixels it joins."""
@@ -22,13 +26,17 @@ _SPECK_MM2 = 1e-6
 
 
 def outline_on_face(
-    reading: Reading, face: str, mask: NDArray[np.bool_], size_mm: tuple[float, float]
+    reading: Reading,
+    face: str,
+    mask: NDArray[np.bool_],
+    size_mm: tuple[float, float],
+    *,
+    style: str = "stepped",
 ) -> Polygon | MultiPolygon | None:
-    """Outline of pixels on the real face, along the pixels' edges, in millimetres.
+    """Outline of pixels on the real face, in millimetres.
 
-    Each pixel is a square in the picture; the inverse of the face's drawn edge vectors lays it on the
-    face, so a disc that was drawn on a slanted cover comes out round. The outline ends at the face's
-    edges.
+    The pixels are laid on the face's own grid (`pixel2make.design.facegrid`), so a disc that was drawn on
+    a slanted cover comes out round and a title panel square. The outline ends at the face's edges.
 
     Two pixels that meet only at a corner have no width there. They are joined by a small square of
     the side "cutting.corner_join" on that corner, at most half a pixel: so the outline of what was
@@ -42,6 +50,8 @@ def outline_on_face(
     mask : ndarray of shape (M, N), bool
     size_mm : (float, float)
         Real size along the face's two edges.
+    style : {"stepped", "straight", "faired"}
+        See `OUTLINE_STYLES` and `pixel2make.geometry.outline.outlines`.
 
     Returns
     -------
@@ -51,13 +61,14 @@ def outline_on_face(
     found = face_named(reading, face)
     if found is None or not mask.any():
         return None
-    matrix = _face_matrix(found, size_mm)
-    drawn = affine_transform(_pixel_union(mask), matrix)
-    contacts = corner_contacts(mask)
+    cells = cells_on_face(found, mask)
+    (x, y), (dx, dy) = ((a * size_mm[0], b * size_mm[1]) for a, b in (cells.origin, cells.step))
+    drawn = affine_transform(_cell_outline(cells.mask, style), [dx, 0, 0, dy, x, y])
+    contacts = corner_contacts(cells.mask)
     if contacts:
-        side = _join_side(matrix)
-        places = [_apply(matrix, x, y) for x, y in contacts]
-        joins = [box(x - side / 2, y - side / 2, x + side / 2, y + side / 2) for x, y in places]
+        side = _join_side(abs(dx), abs(dy))
+        places = [(x + dx * i, y + dy * j) for i, j in contacts]
+        joins = [box(u - side / 2, v - side / 2, u + side / 2, v + side / 2) for u, v in places]
         drawn = shapely.union_all([drawn, *joins])
     return polygons_only(drawn.intersection(box(0, 0, *size_mm)))
 
@@ -87,7 +98,15 @@ def polygons_only(shape: shapely.Geometry) -> Polygon | MultiPolygon | None:
     return pieces[0] if len(pieces) == 1 else MultiPolygon(pieces)
 
 
-def _pixel_union(mask: NDArray[np.bool_]) -> shapely.Geometry:
+def _cell_outline(mask: NDArray[np.bool_], style: str) -> shapely.Geometry:
+    if style == "stepped":
+        return _union(mask)
+    from pixel2make.geometry.outline import outlines
+
+    return outlines(mask.astype(np.int32), style=style)[1]
+
+
+def _union(mask: NDArray[np.bool_]) -> shapely.Geometry:
     """Union of unit squares; runs along a row are one box each, so large masks stay cheap."""
     padded = np.zeros((mask.shape[0], mask.shape[1] + 2), np.int8)
     padded[:, 1:-1] = mask
@@ -97,20 +116,5 @@ def _pixel_union(mask: NDArray[np.bool_]) -> shapely.Geometry:
     return shapely.union_all(shapely.box(starts, rows, ends, rows + 1))
 
 
-def _face_matrix(face: Face, size_mm: tuple[float, float]) -> list[float]:
-    """Picture to face in millimetres, as shapely's [a, b, d, e, x, y]."""
-    inverse = np.linalg.inv(np.array([face.a_px, face.b_px], float).T)
-    linear = np.diag(size_mm) @ inverse
-    x, y = -linear @ np.asarray(face.origin_px, float)
-    return [*(float(v) for v in linear.ravel()), float(x), float(y)]
-
-
-def _apply(matrix: list[float], x: float, y: float) -> tuple[float, float]:
-    a, b, d, e, x_off, y_off = matrix
-    return a * x + b * y + x_off, d * x + e * y + y_off
-
-
-def _join_side(matrix: list[float]) -> float:
-    a, b, d, e = matrix[:4]
-    shorter = min(np.hypot(a, d), np.hypot(b, e))
-    return float(min(trade.value("cutting.corner_join").number, _LARGEST_JOIN * shorter))
+def _join_side(width_mm: float, height_mm: float) -> float:
+    return min(trade.value("cutting.corner_join").number, _LARGEST_JOIN * min(width_mm, height_mm))

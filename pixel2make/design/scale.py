@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make import trade
+from pixel2make.design.facegrid import cells_on_face
 from pixel2make.design.span import Span
 from pixel2make.errors import DesignError
 from pixel2make.quantity import Dimension
@@ -18,7 +19,6 @@ __all__ = [
     "EDGES",
     "Box",
     "Scaled",
-    "box_on_face",
     "edge_spans",
     "face_named",
     "feature_masks",
@@ -103,14 +103,20 @@ class Scaled:
         found = face_named(self.reading, face)
         if found is None or not mask.any():
             return None
-        (a0, a1, a_px), (b0, b1, b_px) = box_on_face(found, mask)
+        cells = cells_on_face(found, mask)
+        (a0, a1), (b0, b1) = cells.extent(0), cells.extent(1)
         along_a, along_b = self.face_size(face)
         return Box(
             a0 * along_a.value,
             b0 * along_b.value,
-            Span(a1 - a0, max(a1 - a0 - a_px, 0.0), a1 - a0 + a_px) * along_a,
-            Span(b1 - b0, max(b1 - b0 - b_px, 0.0), b1 - b0 + b_px) * along_b,
+            _known_to(a1 - a0, cells.pixel[0]) * along_a,
+            _known_to(b1 - b0, cells.pixel[1]) * along_b,
         )
+
+
+def _known_to(value: float, pixel: float) -> Span:
+    """Both ends of a drawn length are free, so it is known to a pixel up and down."""
+    return Span(value, max(value - pixel, 0.0), value + pixel)
 
 
 def face_named(reading: Reading, name: str) -> Face | None:
@@ -120,31 +126,6 @@ def face_named(reading: Reading, name: str) -> Face | None:
             (ax, ay), (bx, by) = face.a_px, face.b_px
             return face if abs(ax * by - ay * bx) > _LEAST_DETERMINANT else None
     return None
-
-
-def box_on_face(face: Face, mask: NDArray[np.bool_]) -> tuple[tuple[float, float, float], ...]:
-    """Extent of pixels along a face's two edges, in face coordinates.
-
-    Pixel centres are mapped to the face, and half a pixel is added at each end. How much of the
-    edge one pixel makes is taken along the picture axis in which the edge's coordinate changes
-    most: on a face drawn 2 : 1, a step along the edge is one column and not a column and a row.
-    On a face drawn square to the picture this is exactly the pixels' edges.
-
-    Returns
-    -------
-    ((low, high, pixel), (low, high, pixel))
-        Along ``a`` and along ``b``; `pixel` is the share of the edge that one pixel makes.
-    """
-    ys, xs = np.nonzero(mask)
-    centres = np.stack([xs + 0.5, ys + 0.5], axis=1)
-    on_face = face.to_face(centres)
-    inverse = np.linalg.inv(np.array([face.a_px, face.b_px], float).T)
-    found = []
-    for axis in (0, 1):
-        pixel = float(np.abs(inverse[axis]).max())
-        low, high = float(on_face[:, axis].min()), float(on_face[:, axis].max())
-        found.append((low - pixel / 2, high + pixel / 2, pixel))
-    return tuple(found)
 
 
 def feature_masks(reading: Reading, feature: Feature) -> dict[str, NDArray[np.bool_]]:
@@ -187,14 +168,14 @@ def scaled_edges(
     *,
     given: str,
     size_mm: float,
-    usual_thickness: Callable[[float], Dimension],
+    thickness_of: Callable[[Dimension | None, float], Dimension],
 ) -> tuple[dict[str, Dimension], Span]:
     """The three outside edges as dimensions, and the millimetres of one pixel along the height.
 
     Parameters
     ----------
-    usual_thickness : callable of height in mm
-        Asked where no thickness is drawn.
+    thickness_of : callable of (drawn thickness or None, height in mm)
+        The kind's say about a thickness that the maker did not give as the size.
 
     Raises
     ------
@@ -211,8 +192,8 @@ def scaled_edges(
             edges[edge] = span.dimension(edge, "maker", "given by the maker")
         elif span.value > 0:
             edges[edge] = span.dimension(edge, "sprite", rule, proportions.source)
-    if "thickness" not in edges:
-        edges["thickness"] = usual_thickness(spans["height"].value)
+    if given != "thickness":
+        edges["thickness"] = thickness_of(edges.get("thickness"), spans["height"].value)
     drawn = float(np.hypot(*reading.view.height_px))
     # Both ends of the drawn edge are free, so n pixels are n - 1 to n + 1.
     px_mm = spans["height"] / Span(drawn, max(drawn - 1, drawn / 2), drawn + 1)

@@ -34,12 +34,11 @@ _QUESTIONS: Mapping[str, tuple[str, tuple[str, ...], str]] = {
 
 
 def treatment_keys(reading: Reading) -> Iterator[ChoiceKey]:
-    """One question for each kind of area that was drawn."""
+    """One question for each kind of area; asked where one was drawn."""
     drawn = {feature.feature for feature in reading.features}
     for word in AREA_FEATURES:
-        if word in drawn:
-            question, options, default = _QUESTIONS[word]
-            yield ChoiceKey(word, question, options, default)
+        question, options, default = _QUESTIONS[word]
+        yield ChoiceKey(word, question, options, default, is_asked=word in drawn)
 
 
 def metal_of(lab: tuple[float, float, float]) -> str | None:
@@ -92,7 +91,8 @@ def _areas_of(scaled: Scaled, feature_id: str) -> Iterator[Area]:
     masks = feature_masks(scaled.reading, feature)
     for face, mask in masks.items():
         width, height = scaled.face_size(face)
-        outline = outline_on_face(scaled.reading, face, mask, (width.value, height.value))
+        size, style = (width.value, height.value), str(scaled.taken["outline"])
+        outline = outline_on_face(scaled.reading, face, mask, size, style=style)
         if outline is None:
             continue
         name = feature.id if face == feature.face or len(masks) == 1 else f"{feature.id}.{face}"

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pixel2make import trade
 from pixel2make.design.kind import ChoiceKey, Lengths, Made
 from pixel2make.design.model import Clasp, Finding
+from pixel2make.design.outlines import OUTLINE_STYLES
 from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.kinds.book import rules
@@ -33,15 +34,7 @@ class BookBuild:
 
     def choice_keys(self, reading: Reading) -> Iterable[ChoiceKey]:
         """What shops or readings answer differently, for what was drawn."""
-        if _has_no_thickness(reading):
-            yield ChoiceKey(
-                "thickness",
-                "How thick is the closed book? The drawing does not show it.",
-                _THICKNESSES,
-                "usual",
-                takes_length=True,
-                shows=("book_thickness", "spine_piece_width", "covering_width"),
-            )
+        yield _thickness_key(reading)
         yield ChoiceKey(
             "covering",
             "What is the book covered with?",
@@ -55,6 +48,7 @@ class BookBuild:
             rules.SQUARES if reading.square_px is None else (*rules.SQUARES, "drawn"),
             "by_height",
             takes_length=True,
+            idle=("drawn",),
             shows=("square", "leaf_height", "leaf_width"),
         )
         yield ChoiceKey(
@@ -78,14 +72,26 @@ class BookBuild:
             ("square",) if reading.corner_rounding is None else ("drawn", "square"),
             "square" if reading.corner_rounding is None else "drawn",
             takes_length=True,
+            idle=("drawn",),
+        )
+        yield ChoiceKey(
+            "outline",
+            "How do the outlines of painted and gilded areas run? Along the pixels' edges, along straight "
+            "lines through the steps, or along fair curves.",
+            OUTLINE_STYLES,
+            "stepped",
         )
         yield from treatment_keys(reading)
 
-    def usual_thickness(self, height_mm: float, taken: Mapping[str, str | float]) -> Dimension:
-        """A share of the height, known only roughly; or the maker's word."""
+    def thickness(
+        self, drawn: Dimension | None, height_mm: float, taken: Mapping[str, str | float]
+    ) -> Dimension:
+        """The maker's word, the drawn thickness, or a share of the height, known only roughly."""
         answer = taken["thickness"]
         if isinstance(answer, float):
             return Span.exact(answer).dimension("thickness", "maker", "chosen by the maker")
+        if drawn is not None:
+            return drawn
         value = trade.value("boards.usual_thickness")
         shares = value.value
         low, high = shares["thin"], shares["thick"]
@@ -126,8 +132,18 @@ class BookBuild:
         )
 
 
-def _has_no_thickness(reading: Reading) -> bool:
-    return any(proportions.ratio[2] <= 0 for proportions in reading.proportions)
+def _thickness_key(reading: Reading) -> ChoiceKey:
+    is_drawn = all(proportions.ratio[2] > 0 for proportions in reading.proportions)
+    unseen = "" if is_drawn else " The drawing does not show it."
+    return ChoiceKey(
+        "thickness",
+        f"How thick is the closed book?{unseen}",
+        ("drawn",) if is_drawn else _THICKNESSES,
+        "drawn" if is_drawn else "usual",
+        takes_length=True,
+        shows=("book_thickness", "spine_piece_width", "covering_width"),
+        idle=_THICKNESSES if is_drawn else ("drawn",),
+    )
 
 
 def _findings(lengths: Lengths, clasps: Iterable[Clasp]) -> Iterator[Finding]:

@@ -106,5 +106,6 @@ def _corner_parts(scaled: Scaled) -> Iterator[Part]:
 def _outline_at_origin(scaled: Scaled, feature: Feature, face: str) -> Polygon | MultiPolygon | None:
     width, height = scaled.face_size(face)
     mask = feature_masks(scaled.reading, feature).get(face, feature.mask)
-    outline = outline_on_face(scaled.reading, face, mask, (width.value, height.value))
+    size, style = (width.value, height.value), str(scaled.taken["outline"])
+    outline = outline_on_face(scaled.reading, face, mask, size, style=style)
     return None if outline is None else translate(outline, -outline.bounds[0], -outline.bounds[1])

@@ -36,6 +36,8 @@ def book_lengths(scaled: Scaled) -> Lengths:
         Where boards and covering leave no room for a single folio, or a chosen length does not fit.
     """
     taken = scaled.taken
+    if scaled.given == "thickness" and isinstance(taken["thickness"], float):
+        raise DesignError("the thickness is given twice, as the size and as a choice; leave one of them out")
     height, width, thickness = (Span.of(scaled.edge(edge)) for edge in ("height", "width", "thickness"))
     covering_word, spine_word = str(taken["covering"]), str(taken["spine_piece"])
     board = rules.board_thickness(height.value, thickness.value)

@@ -11,7 +11,7 @@ from pixel2make.design.model import Area, Clasp, Material, Part
 from pixel2make.kinds.book.block import Block, thread_length_mm
 from pixel2make.kinds.book.clasp import clasp_mass_g
 
-__all__ = ["book_mass_g", "book_materials", "leaves_of_gold", "part_mass_g"]
+__all__ = ["book_mass_g", "book_materials", "leaves_of_gold", "part_mass_g", "square_feet"]
 
 _M2 = 1e6
 """Square millimetres in a square metre."""
@@ -37,6 +37,15 @@ def part_mass_g(part: Part) -> float:
     )
     # 1 m2 of 1 mm is 1000 cm3.
     return area_m2 * part.thickness_mm * 1000 * per_cm3
+
+
+def square_feet(area_mm2: float) -> float:
+    """Leather is sold by the square foot.
+
+    >>> round(square_feet(483.2 * 330), 3)
+    1.716
+    """
+    return area_mm2 / _M2 / trade.value("units.square_foot").number
 
 
 def book_mass_g(parts: Sequence[Part], clasps: Sequence[Clasp]) -> tuple[tuple[str, float], ...]:
@@ -149,7 +158,6 @@ def _paper(lengths: Lengths, block: Block) -> Iterator[Material]:
 
 
 def _covering(parts: Sequence[Part]) -> Iterator[Material]:
-    feet = trade.value("units.square_foot").number
     for material, thickness in sorted({(p.material, p.thickness_mm) for p in parts}):
         if material not in ("leather", "cloth"):
             continue
@@ -165,7 +173,7 @@ def _covering(parts: Sequence[Part]) -> Iterator[Material]:
             round(amount, 4),
             "m2",
             f"{share:.0%} for what cannot be used",
-            f"pieces of {area / _M2:.4f} m2; {amount / feet:.2f} square feet to buy",
+            f"pieces of {area / _M2:.4f} m2; {square_feet(amount * _M2):.2f} square feet to buy",
         )
 
 
@@ -180,8 +188,8 @@ def _gilding(areas: Sequence[Area]) -> Iterator[Material]:
             "metal leaf 80 x 80 mm",
             count,
             "leaves",
-            f"books of {in_book:g} leaves, one in {1 / spare:.0f} kept for mending",
-            "by area with lap, or by the grid they are laid in",
+            f"one book in {1 / spare:.0f} kept for mending",
+            f"{math.ceil(count / in_book)} books of {in_book:g}; by area with lap, or by the laying grid",
         )
         coverage = trade.value("gilding.size_coverage")
         area_m2 = sum(a.outline.area for a in gilded) / _M2
