@@ -10,8 +10,11 @@ import pytest
 import trimesh
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from shapely import unary_union
+from shapely.affinity import affine_transform, translate
 from shapely.geometry import Polygon, box
 
+from demo_sprites.make import FOLDER, read_source
 from pixel2make.errors import DesignError
 from pixel2make.pack.meshes.flat import (
     bend_allowance,
@@ -73,22 +76,66 @@ def test_a_rectangular_clasp_has_the_volume_and_size_of_its_five_boxes(length, w
 @given(
     st.lists(st.tuples(st.integers(0, 5), st.integers(0, 5)), min_size=1, max_size=14),
     st.floats(0.7, 30.0),
+    st.floats(-1.0, 1.0),
+    st.floats(-0.8, 0.8),
     spans,
 )
-def test_any_pixels_that_hang_together_make_one_closed_solid(pixels, pitch, span):
-    from shapely import unary_union
-    from shapely.affinity import translate
-
-    shape = unary_union([box(x * pitch, y * pitch, (x + 1) * pitch, (y + 1) * pitch) for x, y in pixels])
+def test_any_pixels_that_hang_together_make_a_closed_solid_and_a_pattern(pixels, pitch, shear, turn, span):
+    """Pixels of a slanted sprite are parallelograms on the cover."""
+    shape = unary_union([box(x, y, x + 1, y + 1) for x, y in pixels])
     assume(isinstance(shape, Polygon))
-    x0, y0, _, _ = shape.bounds
-    plate = translate(shape, -x0, -y0)
-    mesh = clasp_solid(clasp_of(plate, span=span, wall=1.2))
+    across, along = pitch * math.sin(turn), pitch * math.cos(turn)
+    shape = affine_transform(shape, (along, pitch * shear - across, across, along, 0, 0))
+    plate = translate(shape, -shape.bounds[0], -shape.bounds[1])
+    assume(plate.area > 0.1)
+    clasp = clasp_of(plate, span=span, wall=1.2)
+    mesh = clasp_solid(clasp)
     assert_closed(mesh)
-    assert mesh.volume >= 2 * plate.area * 1.2 * (1 - 1e-3)
+    assert mesh.volume >= 2 * plate.area * 1.2 * (1 - 2e-3)
     again = trimesh.load_mesh(io.BytesIO(stl_bytes(mesh)), file_type="stl")
     assert again.is_watertight
     assert again.volume == pytest.approx(mesh.volume, rel=1e-4)
+    if plate.bounds[2] > 0.9:
+        bent = fold(flat_pattern(clasp))
+        assert_closed(bent)
+        assert bent.extents[0] == pytest.approx(plate.bounds[2] + 0.8, abs=0.1)
+        assert bent.extents[2] == pytest.approx(span + 1.6, abs=0.1)
+
+
+DRAWN = [path for path in sorted(FOLDER.glob("*.txt")) if " clasp\n" in path.read_text("utf-8")]
+
+
+@pytest.mark.parametrize("path", DRAWN, ids=lambda p: p.stem)
+@pytest.mark.parametrize("height", [60.0, 300.0, 1000.0])
+def test_clasps_of_the_demo_sprites_can_be_made(path, height):
+    """The drawn pixels laid on the cover by the stated corners, for a palm book to one a metre high."""
+    source = read_source(path)
+    pixels = [
+        box(x, y, x + 1, y + 1)
+        for y, row in enumerate(source.features)
+        for x, feature in enumerate(row)
+        if feature == "clasp"
+    ]
+    head_spine, head_fore, _, tail_spine = (np.array(c) for c in source.cover_corners_px)
+    width = 0.75 * height
+    (a, b), (d, e) = np.diag([width, height]) @ np.linalg.inv(
+        np.column_stack((head_fore - head_spine, tail_spine - head_spine))
+    )
+    x, y = -(np.array([[a, b], [d, e]]) @ head_spine)
+    drawn = affine_transform(unary_union(pixels), (a, b, d, e, x, y)).intersection(box(0, 0, width, height))
+    inwards = affine_transform(drawn, (-1, 0, 0, 1, width, 0))
+    largest = max(getattr(inwards, "geoms", [inwards]), key=lambda g: g.area)
+    plate = translate(largest, -largest.bounds[0], -largest.bounds[1])
+    clasp = clasp_of(plate, span=0.2 * height)
+    printed, bent = clasp_solid(clasp), fold(flat_pattern(clasp))
+    assert_closed(printed)
+    assert_closed(bent)
+    root = rooted_plate(clasp, least_depth_mm=2.0)
+    wanted = 2 * root.outline.area * 2.0 + 2.0 * root.root_mm * (0.2 * height + 4.0)
+    assert printed.volume == pytest.approx(wanted, rel=1e-4)
+    assert bent.extents == pytest.approx(
+        [plate.bounds[2] + 0.8, plate.bounds[3], 0.2 * height + 1.6], abs=0.1
+    )
 
 
 @every_outline
@@ -276,8 +323,6 @@ def test_folded_pattern_and_print_have_the_same_inside(plate):
 @every_outline
 def test_flat_pattern_is_its_own_mirror_image(plate):
     pattern = flat_pattern(clasp_of(plate))
-    from shapely.affinity import affine_transform
-
     mirrored = affine_transform(pattern.outline, (-1, 0, 0, 1, pattern.length_mm, 0))
     assert mirrored.symmetric_difference(pattern.outline).area < 1e-3
 

@@ -177,13 +177,14 @@ def flat_pattern(clasp: Clasp) -> FlatPattern:
 def _unfolded(plate: RootedPlate, radius: float, straight: float, after: float) -> Polygon:
     """Both plates and the strip between them, as one outline.
 
-    The strip overlaps the roots of both plates, so that rounding leaves no gap at the bends.
+    The strip ends in the middle of both roots: ends level with an edge would differ from it by a
+    rounding error and leave gaps or slivers.
     """
     _, y0, length, y1 = plate.outline.bounds
     beyond = plate.outline.intersection(box(radius, y0 - 1, length + 1, y1 + 1))
     front = affine_transform(beyond, (-1, 0, 0, 1, length, 0))
     back = affine_transform(beyond, (1, 0, 0, 1, after - radius, 0))
-    overlap = plate.depth_mm - radius
+    overlap = (plate.depth_mm - radius) / 2
     strip = box(straight - overlap, plate.low_mm, after + overlap, plate.high_mm)
     return orient(shapely.union_all([front, strip, back]).simplify(0))
 

@@ -5,8 +5,9 @@ Coordinates are the plate's own: x from the fore-edge inwards, y along the heigh
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import shapely
@@ -75,19 +76,21 @@ def rooted_plate(clasp: Clasp, *, least_depth_mm: float) -> RootedPlate:
     DesignError
         Where the outline has no area on a grid of `GRID_MM`.
     """
-    plate = _largest(shapely.set_precision(_joined(clasp.plate, clasp.wall.value_mm / 2), GRID_MM))
+    plate = _largest(_joined(clasp.plate, clasp.wall.value_mm / 2))
     if plate.is_empty:
         raise DesignError(f"{clasp.name}: the plate has no area; choose a larger size or another region")
     length = float(plate.bounds[2])
-    depth = _on_grid(min(max(least_depth_mm, ROOT_SHARE * length), length))
+    depth = _on_grid(min(max(least_depth_mm, ROOT_SHARE * length), length), math.ceil)
     _, y0, _, y1 = plate.bounds
     _, low, _, high = plate.intersection(box(-1, y0 - 1, depth, y1 + 1)).bounds
+    low, high = _on_grid(low, math.floor), _on_grid(high, math.ceil)
     outline = _largest(shapely.set_precision(plate.union(box(0, low, depth, high)), GRID_MM))
-    return RootedPlate(orient(outline.simplify(0)), float(low), float(high), depth)
+    return RootedPlate(orient(outline.simplify(0)), low, high, depth)
 
 
-def _on_grid(value: float) -> float:
-    return round(value / GRID_MM) * GRID_MM
+def _on_grid(value: float, rounded: Callable[[float], int]) -> float:
+    """The next place on the grid, as GEOS computes it; a place on it stays."""
+    return rounded(round(value / GRID_MM, 3)) / round(1 / GRID_MM)
 
 
 def _largest(geometry: BaseGeometry) -> Polygon:
@@ -99,20 +102,19 @@ def _largest(geometry: BaseGeometry) -> Polygon:
 
 
 def _joined(plate: Polygon, reach: float) -> BaseGeometry:
-    """The plate with a square at every vertex where it touches itself.
+    """The plate on the grid, with a square at every vertex where it touches itself.
 
     Such a vertex would be an edge with four faces in a solid, which no slicer can tell the inside of.
     """
-    geometry = plate if plate.is_valid else shapely.make_valid(plate)
-    squares = [box(x - reach, y - reach, x + reach, y + reach) for x, y in _pinches(geometry)]
-    return shapely.union_all([geometry, *squares]) if squares else geometry
+    valid = plate if plate.is_valid else shapely.make_valid(plate)
+    snapped = shapely.set_precision(valid, GRID_MM)
+    squares = [box(x - reach, y - reach, x + reach, y + reach) for x, y in _pinches(snapped)]
+    return shapely.set_precision(shapely.union_all([snapped, *squares]), GRID_MM) if squares else snapped
 
 
 def _pinches(geometry: BaseGeometry) -> Iterator[tuple[float, float]]:
     """Vertices that occur more than once, in order."""
-    counts = Counter(
-        (round(x, 6), round(y, 6)) for ring in _rings(geometry) for x, y in list(ring.coords)[:-1]
-    )
+    counts = Counter(point for ring in _rings(geometry) for point in list(ring.coords)[:-1])
     yield from sorted(point for point, count in counts.items() if count > 1)
 
 
