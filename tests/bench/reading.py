@@ -16,6 +16,7 @@ import os
 import sys
 import time
 from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -272,9 +273,11 @@ def tables(scores: Sequence[Score]) -> list[tuple[str, list[str], list[list[str]
     return out
 
 
-def print_tables(scores: Sequence[Score], *, is_markdown: bool) -> None:
-    """Print every table, padded or as Markdown."""
+def print_tables(scores: Sequence[Score], *, is_markdown: bool, is_brief: bool) -> None:
+    """Print the tables, padded or as Markdown; brief leaves out those by pose and by contour."""
     for title, head, rows in tables(scores):
+        if is_brief and title in ("By pose", "By contour"):
+            continue
         grid = [head, *rows]
         widths = [max(len(row[i]) for row in grid) for i in range(len(head))]
         print(f"\n### {title}\n" if is_markdown else f"\n{title}")
@@ -302,6 +305,7 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--stage", choices=STAGES, default="reading")
     parser.add_argument("--markdown", action="store_true")
+    parser.add_argument("--brief", action="store_true", help="leave out the tables by pose and by contour")
     parser.add_argument("--save", type=Path, help="folder for pictures of the worst cases")
     parser.add_argument("--worst", type=int, default=24, help="how many pictures to save")
     args = parser.parse_args()
@@ -312,14 +316,9 @@ def main() -> None:
         for size in args.sizes
         for i in range(args.count)
     ]
-    if args.jobs > 1:
-        from concurrent.futures import ProcessPoolExecutor
-
-        with ProcessPoolExecutor(args.jobs) as pool:
-            scores = list(pool.map(_score_only, cases, chunksize=8))
-    else:
-        scores = [_score_only(case) for case in cases]
-    print_tables(scores, is_markdown=args.markdown)
+    with ProcessPoolExecutor(args.jobs) as pool:
+        scores = list(pool.map(_score_only, cases, chunksize=8))
+    print_tables(scores, is_markdown=args.markdown, is_brief=args.brief)
     if args.save:
         save_worst(scores, args.save, args.worst, args.stage)
 
@@ -329,11 +328,17 @@ def _score_only(case: Case) -> Score:
 
 
 def save_worst(scores: Sequence[Score], folder: Path, count: int, stage: str) -> None:
-    """Write pictures of the worst readings, worst corners first."""
+    """Write pictures of the worst readings: worst corners first, then most pixels wrong."""
     from tests.truth.show import picture
 
     folder.mkdir(parents=True, exist_ok=True)
-    ranked = sorted(scores, key=lambda s: (-s.corners_ordered, s.drawn.style, s.drawn.size, s.drawn.seed))
+
+    def badness(s: Score) -> tuple[float, float, str, int, int]:
+        right, total = _pixels_right([s])
+        wrong = 1 - right / total if total else 0.0
+        return -s.corners_ordered, -wrong, s.drawn.style, s.drawn.size, s.drawn.seed
+
+    ranked = sorted(scores, key=badness)
     for n, s in enumerate(ranked[:count], 1):
         d = s.drawn
         _, found = read_one((d.seed, d.style, d.size, stage))

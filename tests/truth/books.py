@@ -18,7 +18,7 @@ from tests.truth.ornaments import add_bookmark, add_ornaments
 from tests.truth.painting import colour, lay_ground, ramps_for
 from tests.truth.pose import choose_pose, seated
 from tests.truth.raster import Build, paint_book, steps
-from tests.truth.seen import drop_unseen
+from tests.truth.seen import mend_faint
 from tests.truth.styles import HELD_OUT, STYLES, TEST_SEEDS, TUNE_SEEDS, TUNING, Style, pick
 
 __all__ = ["HELD_OUT", "STYLES", "TEST_SEEDS", "TUNE_SEEDS", "TUNING", "make"]
@@ -63,7 +63,7 @@ def make(seed: int, style: str, size: int) -> Drawn:
     if ribbon:
         said["bookmark"] = add_bookmark(easel, ribbon)
     rgba = colour(easel, dither=rng.random() < habits.dither)
-    said["unseen"] = drop_unseen(easel, rgba, ground)
+    mend_faint(easel, rgba, ground)
     rgba, lines = paint_lines(easel, rgba, contour, habits, bool(said["ringed"]))
     rgba, halo = paint_halo(easel, rgba, habits)
     said |= lines | {"halo": halo}

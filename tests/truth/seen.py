@@ -9,10 +9,10 @@ from tests.truth.easel import Easel, Mask
 from tests.truth.palettes import srgb_to_oklab
 from tests.truth.raster import grow
 
-__all__ = ["contrast", "drop_unseen", "melting_sides"]
+__all__ = ["contrast", "melting_sides", "mend_faint"]
 
-LEAST_CONTRAST = 0.05
-"""OKLab distance, two to three just noticeable differences; artists do not draw fainter things."""
+LEAST_CONTRAST = 0.06
+"""OKLab distance, three just noticeable differences; artists mend what stands out less."""
 ORNAMENTS = ("border", "title_area", "emblem", "corner_piece", "strap", "clasp")
 
 
@@ -24,26 +24,33 @@ def contrast(rgba: NDArray[np.uint8], one: Mask, other: Mask) -> float:
     return float(np.linalg.norm(middle[0] - middle[1]))
 
 
-def drop_unseen(easel: Easel, rgba: NDArray[np.uint8], ground: NDArray[np.str_]) -> list[str]:
-    """Give ornaments that do not stand out back to what they lie on; gives their words.
+def mend_faint(easel: Easel, rgba: NDArray[np.uint8], ground: NDArray[np.str_]) -> None:
+    """Redraw faint ornaments in the shade of theirs that stands out most.
 
     Parameters
     ----------
     easel : Easel
     rgba : ndarray of shape (M, N, 4), uint8
+        Changed in place.
     ground : ndarray of shape (M, N), str
         Features before ornaments were laid.
     """
-    dropped = []
     for word in ORNAMENTS:
         mask = easel.feature == word
         for under in ("cover", "page_edge", "spine"):
             part = mask & (ground == under)
-            round_it = grow(part) & ~mask & (easel.feature != "background")
-            if part.any() and contrast(rgba, part, round_it) < LEAST_CONTRAST:
-                easel.feature[part] = under
-                dropped.append(f"{word} on {under}")
-    return dropped
+            around = grow(part) & ~mask & (easel.feature != "background")
+            if not part.any() or contrast(rgba, part, around) >= LEAST_CONTRAST:
+                continue
+            shades = easel.ramps[str(easel.material[part][0])]
+            gaps = [contrast(_repainted(rgba, part, shade), part, around) for shade in shades]
+            rgba[part, :3] = shades[int(np.argmax(gaps))]
+
+
+def _repainted(rgba: NDArray[np.uint8], mask: Mask, shade: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    out = rgba.copy()
+    out[mask, :3] = shade
+    return out
 
 
 def melting_sides(easel: Easel, rgba: NDArray[np.uint8]) -> Mask:

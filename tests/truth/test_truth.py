@@ -76,6 +76,25 @@ def test_side_faces_are_those_that_a_viewer_sees(drawings):
                 assert np.median(outward) > 0, (drawn.style, drawn.size, face)
 
 
+def test_ornaments_stand_out_from_what_is_round_them(drawings):
+    """Median colours differ by more than a just noticeable difference, CIEDE2000 about 1 (from memory)."""
+    from skimage.color import deltaE_ciede2000, rgb2lab
+
+    from tests.truth.raster import grow
+
+    lab = [rgb2lab(drawn.rgba[..., :3]) for drawn in drawings]
+    seen = 0
+    for drawn, colours in zip(drawings, lab, strict=True):
+        for word in ("title_area", "emblem", "strap", "clasp", "corner_piece", "border"):
+            part = (drawn.features == word) & (drawn.faces == "cover")
+            around = grow(part) & ~part & (drawn.features == "cover")
+            if part.any() and around.any():
+                seen += 1
+                middles = [np.median(colours[mask], axis=0) for mask in (part, around)]
+                assert deltaE_ciede2000(*middles) > 1.5, (drawn.style, drawn.seed, drawn.size, word)
+    assert seen > 50
+
+
 def test_every_view_and_feature_is_drawn_in_tuning_and_in_testing():
     for styles in (TUNING, HELD_OUT):
         some = [make(seed, style, 20) for style in styles for seed in range(0, 240, 10)]
