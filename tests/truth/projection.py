@@ -28,21 +28,24 @@ WIDE_RISES: tuple[Vec, ...] = (*RISES, (1, 3), (2, 3), (1, 4))
 """The same with the steep ones, for the styles that stay unseen."""
 
 
+TINY = 1e-9
+"""Share of the largest weight below which a weight of Gauss's equation is zero but for rounding."""
+
+
 def gauss_ratio(u: Vec, v: Vec, t: Vec) -> tuple[float, float, float] | None:
     """True width : height : thickness, height 1, of an orthographic drawing; None where there is none.
 
     Gauss's fundamental theorem of axonometry: with the drawn edges as complex numbers,
     (u/W)^2 + (v/H)^2 + (t/T)^2 = 0, two real equations that are linear in 1/W^2, 1/H^2, 1/T^2.
     """
-    squares = np.array([complex(*p) ** 2 for p in (u, v, t)])
-    weights = np.cross(squares.real, squares.imag)
-    if np.abs(weights).max() < 1e-9:
+    (a, b), (c, d), (e, f) = ((x * x - y * y, 2 * x * y) for x, y in (u, v, t))
+    weights = (c * f - e * d, e * b - a * f, a * d - c * b)
+    size = max(abs(w) for w in weights)
+    least = TINY * size
+    if not (all(w > least for w in weights) or all(w < -least for w in weights)):
         return None
-    weights = weights * np.sign(weights[np.abs(weights).argmax()])
-    if (weights <= 1e-9 * np.abs(weights).max()).any():
-        return None
-    w, h, d = 1 / np.sqrt(weights)
-    return float(w / h), 1.0, float(d / h)
+    wide, high, deep = (1 / abs(w) ** 0.5 for w in weights)
+    return wide / high, 1.0, deep / high
 
 
 def gauss_residual(u: Vec, v: Vec, t: Vec, ratio: tuple[float, float, float]) -> float:
@@ -61,8 +64,8 @@ def kernel(u: Vec, v: Vec, t: Vec) -> NDArray[np.float64]:
     def cross(p: Vec, q: Vec) -> float:
         return p[0] * q[1] - p[1] * q[0]
 
-    k = np.array([cross(v, t), cross(t, u), cross(u, v)])
-    return k if k[2] < 0 else -k
+    way = -1.0 if cross(u, v) >= 0 else 1.0
+    return np.array([way * cross(v, t), way * cross(t, u), way * cross(u, v)])
 
 
 @cache
@@ -130,7 +133,8 @@ def stair_roughness(origin: Vec, edges: list[tuple[Vec, Vec]]) -> float:
             continue
         centres = np.arange(np.ceil(x - 0.5), x + dx - 0.5 + 1e-9) + 0.5
         rows = np.ceil(y + (centres - x) * dy / dx - 0.5 - 1e-6)
-        runs = np.diff(np.flatnonzero(np.diff(rows, prepend=np.nan, append=np.nan) != 0))
-        if len(runs):
-            total += float(((runs - dx / abs(dy)) ** 2).sum()) / len(runs)
+        turns = [0, *(np.flatnonzero(rows[1:] != rows[:-1]) + 1).tolist(), len(rows)]
+        runs = [stop - start for start, stop in itertools.pairwise(turns) if stop > start]
+        if runs:
+            total += sum((run - dx / abs(dy)) ** 2 for run in runs) / len(runs)
     return total
