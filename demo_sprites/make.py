@@ -22,6 +22,10 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from PIL.Image import Image as Picture
 
 FOLDER = Path(__file__).resolve().parent
 CLEAR = (0, 0, 0, 0)
@@ -91,7 +95,7 @@ def read_source(path: Path) -> Source:
     return Source(header, colors, tuple(tuple(legend[c][1] for c in line) for line in grid))
 
 
-def draw(source: Source):
+def draw(source: Source) -> Picture:
     """The picture of a source, enlarged as its header says."""
     from PIL import Image
 

@@ -33,15 +33,19 @@ from pixel2make.pack.pens import Drawing, DrawingBuilder, RecordingPen, draw_pol
 __all__ = ["clasp_drawing", "flat_page"]
 
 CREATOR = "pixel2make"
-MARGIN_MM = 40.0
+MARGIN_MM = 32.0
 """Room round a view for its dimension lines: three tracks and the lettering of a short length beside
 its arrows."""
+LARGEST, SMALLEST = 5.0, 1 / 5
+"""Scales of the drawing on an A4 sheet; smaller ones would crowd the walls."""
 BETWEEN_MM = 34.0
 """Room between two views, with dimension lines of both."""
 BAR_MM = 100.0
 """Length of the check bars; a round number that any rule shows."""
 BAR_INSET_MM = 8.0
 """The bars keep off the frame and its centring marks."""
+BAR_STRIP_MM = 14.0
+"""A bar with its lettering, from the frame on."""
 TICK_MM = 2.0
 NOTE_PITCH_MM = 4.4
 SAME_MM = 1e-6
@@ -62,8 +66,8 @@ class _View:
 def clasp_drawing(clasp: Clasp) -> Drawing:
     """Front view and view from above (first-angle) of the printed clasp, with all its dimensions.
 
-    The scale is the largest of ISO 5455 up to 5:1 that fits an A4 sheet, or the smallest larger sheet
-    for 1:1.
+    The scale is the largest of ISO 5455 from 5:1 to 1:5 that fits an A4 sheet, or 1:1 on the smallest
+    larger sheet.
     """
     plate = rooted_plate(clasp, least_depth_mm=clasp.wall.value_mm)
     wall, span = clasp.wall.value_mm, clasp.span.value_mm
@@ -97,8 +101,10 @@ def flat_page(clasp: Clasp, pattern: FlatPattern) -> Drawing:
         f"Flat {pattern.length_mm:.2f}; bent {millimetres(pattern.legs_mm[0])} + "
         f"{millimetres(pattern.across_mm)} + {millimetres(pattern.legs_mm[1])} outside.",
     )
-    sheet = _sheet_for(max(x1 - x0, BAR_MM), y1 - y0 + BAR_MM + BAR_INSET_MM, len(notes))
-    left = sheet.space[0] + (sheet.space[2] - sheet.space[0] - (x1 - x0)) / 2
+    # one bar stands in a column of its own at the left, the other lies in a row of its own below
+    sheet = _sheet_for(x1 - x0 + BAR_STRIP_MM, max(y1 - y0 + BAR_STRIP_MM, BAR_MM), len(notes))
+    left = sheet.space[0] + BAR_STRIP_MM
+    left += (sheet.space[2] - left - (x1 - x0)) / 2
     top = sheet.space[1] + MARGIN_MM
     block = _title(clasp, "Flat pattern of the clasp", "cutting pattern", 1.0, sheet, "brass")
     return _page(sheet, block, (_flat(pattern, left, top),), notes, has_bars=True)
@@ -141,7 +147,8 @@ def _sheet_and_scale(width: float, height: float, notes: int) -> tuple[Sheet, fl
     """Sheet and scale for two views one above the other."""
     room = _room(SHEETS["A4"], notes)
     for scale in SCALES:
-        if 1 <= scale <= 5 and width * scale <= room[0] and height * scale + BETWEEN_MM <= room[1]:
+        is_fit = width * scale <= room[0] and height * scale + BETWEEN_MM <= room[1]
+        if SMALLEST <= scale <= LARGEST and is_fit:
             return SHEETS["A4"], scale
     return _sheet_for(width, height + BETWEEN_MM, notes), 1.0
 
@@ -239,7 +246,8 @@ def _page(
     for view in views:
         for purpose, geometry in view.shapes:
             _draw(page, purpose, geometry)
-    layout = Layout(page, (x0, y0, x1, floor))
+    strip = BAR_STRIP_MM if has_bars else 0.0
+    layout = Layout(page, (x0 + strip, y0, x1, floor - strip))
     for view in views:
         for measure in view.measures:
             both = (measure, _turned_over(measure, view))
