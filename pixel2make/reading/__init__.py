@@ -47,5 +47,8 @@ _WORK = {"interpret": "pixel2make.reading.interpret", "show_png": "pixel2make.re
 def __getattr__(name: str) -> Any:
     """Import the work on first use; the values alone are cheap."""
     if name in _WORK:
-        return getattr(importlib.import_module(_WORK[name]), name)
+        value = getattr(importlib.import_module(_WORK[name]), name)
+        # Importing the module `interpret` binds its name here; the function goes by it.
+        globals()[name] = value
+        return value
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
