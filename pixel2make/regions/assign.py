@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 __all__ = ["assign_materials"]
 
-EDGE_COST = 0.3
+EDGE_COST = 0.28
 """Cost of one pixel edge between two materials; one pixel at the limit of a ramp costs 1. A pixel of
 another colour (cost above 4 edges) survives alone, a pixel of a shared shade follows its neighbours."""
 
-CONTRAST = 13.0
+CONTRAST = 16.0
 """CIEDE2000 at which an edge counts for a third: what stands out sharply is no stray shade."""
 
 MAX_ROUNDS = 200

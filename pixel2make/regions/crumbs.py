@@ -13,10 +13,10 @@ __all__ = ["absorb_crumbs"]
 CRUMB_PX = 2
 """Pieces up to this size may be a highlight or noise; three pixels and more are drawn on purpose."""
 
-CRUMB_DISTANCE = 20.0
+CRUMB_DISTANCE = 18.0
 """Distance of shade up to which a crumb is of the stuff round it: its edge pixels are mixed colours."""
 
-LOUD = 12.0
+LOUD = 12.5
 """CIEDE2000 from which a crumb stands out too much to be a stray shade."""
 
 SPECULAR_L, SPECULAR_CHROMA = 75.0, 30.0

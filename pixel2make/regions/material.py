@@ -14,27 +14,31 @@ from pixel2make.color import difference
 
 __all__ = ["materials_of", "misfit_of", "shade_distance"]
 
-LIGHTNESS_WEIGHT = 0.34
+LIGHTNESS_WEIGHT = 0.35
 """Weight of L* against hue and chroma in CIEDE2000: a ramp spans lightness, not hue."""
 
-COMMON_L = 38.0
+COMMON_L = 34.0
 """Lightness at which hue and chroma are compared."""
 
 SAME_RAMP = 12.5
 """Distance up to which two shades that touch belong to one ramp."""
 
-DRIFT, DRIFT_PER_L = 6.0, 0.37
+DRIFT, DRIFT_PER_L = 5.5, 0.43
 """Largest difference of hue and chroma within one material, at equal lightness and for each step of L*
 between: the hue of a ramp drifts with its lightness. Keeps a chain of shades from running on."""
 
-APART_FACTOR, TOUCH_SHARE = 1.6, 0.25
+APART_FACTOR, TOUCH_SHARE = 2.2, 0.12
 """Colours that never touch must be this much closer to count as one material, since shading goes step by
 step; the factor fades to 1 where a shade has this share of its pixel edges with the other."""
 
-QUIET, LOUD = 15.0, 45.0
+CLEAR_STEP = 12.5
+"""Mean distance along the pixel edges that two groups of shades share from which the drawing parts them,
+even where other shades would bridge it."""
+
+QUIET, LOUD = 20.0, 45.0
 """CIEDE2000 up to which scattered pixels are texture, and from which they are lettering or ornament."""
 
-MIXED_SHARE = 0.8
+MIXED_SHARE = 0.9
 """How much of its distance a pair loses when the drawing mixes it pixel by pixel."""
 
 
@@ -89,7 +93,9 @@ def materials_of(
     all_edges = touching.sum(axis=1).clip(min=1)
     share = np.maximum(touching / all_edges[:, None], touching / all_edges[None, :])
     apart = 1 + (APART_FACTOR - 1) * np.clip(1 - share / TOUCH_SHARE, 0, 1)
-    near = near * apart * (1 - MIXED_SHARE * mixed)
+    seen = near * (1 - MIXED_SHARE * mixed)
+    contact, steps = touching.astype(float), touching * seen
+    near = seen * apart
     np.fill_diagonal(near, np.inf)
     group = np.arange(size, dtype=np.int32)
     while size > 1:
@@ -97,10 +103,13 @@ def materials_of(
         if near[first, second] > SAME_RAMP:
             break
         low, high = sorted((int(first), int(second)))
-        if span[low, high] > 1:
+        if span[low, high] > 1 or steps[low, high] > CLEAR_STEP * contact[low, high]:
             near[low, high] = near[high, low] = np.inf
             continue
         group[group == high] = low
+        for table in (contact, steps):
+            table[low] += table[high]
+            table[:, low] = table[low]
         near[low] = np.minimum(near[low], near[high])
         span[low] = np.maximum(span[low], span[high])
         near[:, low], span[:, low] = near[low], span[low]
