@@ -1,0 +1,137 @@
+"""Many drawn boxes at once: their faces on the pixel grid.
+
+A box is kept by the corner of its cover at which the visible faces meet (`apex`), the two cover
+edges from there (`p`, `q`) and the edge that runs to the back cover (`t`). Zero thickness draws the
+cover alone; a thickness along one cover edge draws one strip beside the cover.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["COVER", "NOTHING", "SIDE_P", "SIDE_Q", "Boxes", "paint", "stack"]
+
+NOTHING, COVER, SIDE_P, SIDE_Q = 0, 1, 2, 3
+"""Labels of a painted box: outside, cover, the side along edge p, the side along edge q."""
+
+FLAT = 1e-6
+"""A face whose drawn area is below this (px^2) is seen edge on."""
+
+NUDGE = (1.3e-6, 2.1e-6)
+"""Moves pixel centres off the edges, so that a centre on an edge belongs to one face only."""
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Boxes:
+    """K drawn boxes; points and vectors are (x, y) in native pixels.
+
+    Attributes
+    ----------
+    apex, p, q, t : ndarray of shape (K, 2)
+        Cover corner where the visible faces meet, cover edges from there, thickness edge.
+    is_filled : ndarray of shape (K,), bool
+        True where the two side faces are drawn as strips that meet in a full corner, as in a flat
+        view with strips on two sides.
+    """
+
+    apex: Floats
+    p: Floats
+    q: Floats
+    t: Floats
+    is_filled: NDArray[np.bool_]
+
+    def __len__(self) -> int:
+        return len(self.apex)
+
+    def take(self, index: object) -> Boxes:
+        """The boxes at an index array, a mask or a slice."""
+        return Boxes(*(getattr(self, name)[index] for name in ("apex", "p", "q", "t", "is_filled")))
+
+    def cover_corners(self) -> Floats:
+        """Shape (K, 4, 2), in turn round the cover from the apex."""
+        a, p, q = self.apex, self.p, self.q
+        return np.stack([a, a + p, a + p + q, a + q], axis=1)
+
+
+def stack(parts: Sequence[Boxes]) -> Boxes:
+    """All boxes of several sets, in order."""
+    names = ("apex", "p", "q", "t", "is_filled")
+    return Boxes(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+def cross(one: Floats, two: Floats) -> Floats:
+    """z of the cross product along the last axis; positive turns right on screen (y down)."""
+    return np.asarray(one[..., 0] * two[..., 1] - one[..., 1] * two[..., 0])
+
+
+def paint(boxes: Boxes, shape: tuple[int, int]) -> NDArray[np.uint8]:
+    """Which face each pixel centre lies on.
+
+    Parameters
+    ----------
+    boxes : Boxes
+    shape : (rows, columns)
+
+    Returns
+    -------
+    labels : ndarray of shape (K, rows * columns), uint8
+        `NOTHING`, `COVER`, `SIDE_P` or `SIDE_Q`; row by row. Where faces overlap the cover wins.
+    """
+    rows, cols = shape
+    xs = np.tile(np.arange(cols) + 0.5 + NUDGE[0], rows)
+    ys = np.repeat(np.arange(rows) + 0.5 + NUDGE[1], cols)
+    along, across, _ = _local(boxes, boxes.p, boxes.q, xs, ys)
+    labels = np.zeros(along.shape, np.uint8)
+    for edge, label in ((boxes.q, SIDE_Q), (boxes.p, SIDE_P)):
+        one, two, seen = _local(boxes, edge, boxes.t, xs, ys)
+        labels[_unit(one) & _unit(two) & seen[:, None]] = label
+    if boxes.is_filled.any():
+        _fill_corners(labels, boxes, along, across)
+    labels[_unit(along) & _unit(across)] = COVER
+    return labels
+
+
+def _unit(value: NDArray[np.float32]) -> NDArray[np.bool_]:
+    return np.asarray((value >= 0) & (value < 1))
+
+
+def _local(
+    boxes: Boxes, e: Floats, f: Floats, xs: Floats, ys: Floats
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.bool_]]:
+    """Coordinates (K, N) of pixel centres in the basis (e, f) at the apex, and which bases are not flat."""
+    area = cross(e, f)
+    seen = np.abs(area) > FLAT
+    safe = np.where(seen, area, 1.0)
+    # Coordinates are linear in x and y: one outer sum each.
+    x0, y0 = boxes.apex[:, 0], boxes.apex[:, 1]
+    ax, ay = f[:, 1] / safe, -f[:, 0] / safe
+    bx, by = -e[:, 1] / safe, e[:, 0] / safe
+    one = _plane(ax, ay, -(ax * x0 + ay * y0), xs, ys)
+    two = _plane(bx, by, -(bx * x0 + by * y0), xs, ys)
+    return one, two, np.asarray(seen)
+
+
+def _plane(gx: Floats, gy: Floats, c: Floats, xs: Floats, ys: Floats) -> NDArray[np.float32]:
+    basis = np.stack([xs, ys, np.ones_like(xs)])
+    return np.asarray(np.stack([gx, gy, c], axis=1) @ basis, dtype=np.float32)
+
+
+def _fill_corners(
+    labels: NDArray[np.uint8], boxes: Boxes, along: NDArray[np.float32], across: NDArray[np.float32]
+) -> None:
+    """Strips along p and q up to the full outer rectangle; their corner is parted by the diagonal."""
+    at = np.flatnonzero(boxes.is_filled)
+    p, q, t = boxes.p[at], boxes.q[at], boxes.t[at]
+    area = cross(p, q)
+    a = np.maximum(-cross(t, q) / area, 0.0)[:, None]
+    b = np.maximum(-cross(p, t) / area, 0.0)[:, None]
+    one, two = along[at], across[at]
+    inside = (one >= -a) & (one < 1) & (two >= -b) & (two < 1)
+    by_p = (two < 0) & ((one >= 0) | (two * a < one * b))
+    labels[at] = np.where(inside, np.where(by_p, SIDE_P, SIDE_Q), NOTHING)

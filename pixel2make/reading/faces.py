@@ -1,0 +1,245 @@
+"""View to faces: which pixels show which face, what the hidden ones look like, rounding and squares."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pixel2make.reading.model import FACES, Face, Rounding, View
+from pixel2make.regions.model import RegionMap
+
+__all__ = ["corner_rounding", "find_faces", "rectify", "squares"]
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+FLAT = 1e-6
+"""A face whose drawn area is below this (px^2) is seen edge on."""
+
+NUDGE = (1.3e-6, 2.1e-6)
+"""Moves pixel centres off the edges, so that a centre on an edge belongs to one face only."""
+
+
+def find_faces(view: View, regions: RegionMap) -> tuple[Face, ...]:
+    """All six faces of the drawn box, in the order of `FACES`.
+
+    Parameters
+    ----------
+    view : View
+    regions : RegionMap
+
+    Returns
+    -------
+    tuple of Face
+        Every object pixel that is not contour lies in exactly one mask: the face it is drawn on, or the
+        nearest face for what sticks out. Ties go to the first face in the order of `FACES`. A hidden face
+        is the parallel move of its visible opposite and has an empty mask.
+    """
+    shape = regions.labels.shape
+    boxes = _placed(view)
+    visible = _visible(view)
+    distance = np.stack(
+        [_distance(boxes[name], shape) if name in visible else np.full(shape, np.inf) for name in FACES]
+    )
+    owner = distance.argmin(axis=0)
+    body = regions.sprite.object & ~regions.contour
+    out = []
+    for i, name in enumerate(FACES):
+        mask = body & (owner == i) & (name in visible)
+        mask.flags.writeable = False
+        origin, a, b = boxes[name]
+        out.append(Face(name, _pair(origin), _pair(a), _pair(b), name in visible, mask))
+    return tuple(out)
+
+
+def _pair(vector: Floats) -> tuple[float, float]:
+    return float(vector[0]), float(vector[1])
+
+
+def _placed(view: View) -> dict[str, tuple[Floats, Floats, Floats]]:
+    """Origin and edges of the six faces."""
+    o, u, v = (np.array(p, float) for p in (view.origin_px, view.width_px, view.height_px))
+    t = np.array(view.thickness_px or (0.0, 0.0), float)
+    return {
+        "cover": (o, u, v),
+        "spine": (o, t, v),
+        "fore_edge": (o + u, t, v),
+        "head": (o, u, t),
+        "tail": (o + v, u, t),
+        "back": (o + t, u, v),
+    }
+
+
+def _cross(one: Floats, two: Floats) -> float:
+    return float(one[0] * two[1] - one[1] * two[0])
+
+
+def _visible(view: View) -> tuple[str, ...]:
+    """Names of the faces that the drawing shows; a strip's direction says which side it is."""
+    u, v = (np.array(p, float) for p in (view.width_px, view.height_px))
+    names = ["cover"]
+    if view.thickness_px is not None:
+        t = np.array(view.thickness_px, float)
+        area = _cross(u, v)
+        # t = a u + b v in the picture: the back cover peeks out where a and b point.
+        a, b = _cross(t, v) / area, _cross(u, t) / area
+        if abs(a) * np.hypot(*u) > FLAT:
+            names.append("fore_edge" if a > 0 else "spine")
+        if abs(b) * np.hypot(*v) > FLAT:
+            names.append("tail" if b > 0 else "head")
+    return tuple(names)
+
+
+def _distance(face: tuple[Floats, Floats, Floats], shape: tuple[int, ...]) -> Floats:
+    """Distance in pixels of each pixel centre from a parallelogram; 0 inside."""
+    origin, a, b = face
+    rows, cols = shape
+    ys, xs = np.mgrid[0:rows, 0:cols]
+    points = np.stack([xs + 0.5 + NUDGE[0], ys + 0.5 + NUDGE[1]], axis=-1) - origin
+    if abs(_cross(a, b)) <= FLAT:
+        return np.full((rows, cols), np.inf)
+    local = points @ np.linalg.inv(np.stack([a, b]))
+    inside = ((local >= 0) & (local < 1)).all(axis=-1)
+    corners = [np.zeros(2), a, a + b, b]
+    off = [_to_segment(points, corners[i], corners[(i + 1) % 4]) for i in range(4)]
+    return np.where(inside, 0.0, np.maximum(np.min(off, axis=0), 1e-9))
+
+
+def _to_segment(points: Floats, start: Floats, stop: Floats) -> Floats:
+    way = stop - start
+    along = np.clip((points - start) @ way / (way @ way), 0, 1)
+    off = points - start - along[..., None] * way
+    return np.asarray(np.hypot(off[..., 0], off[..., 1]))
+
+
+def rectify(face: Face, rgba: NDArray[np.uint8], px_per_unit: float) -> NDArray[np.uint8]:
+    """The face as seen face on.
+
+    Parameters
+    ----------
+    face : Face
+    rgba : ndarray of shape (M, N, 4), uint8
+        The sprite's native pixels.
+    px_per_unit : float
+        Pixels of the result for one drawn pixel of the face's edges.
+
+    Returns
+    -------
+    ndarray of shape (round(|b| * px_per_unit), round(|a| * px_per_unit), 4), uint8
+        Edge a runs right, edge b down; nearest neighbour; transparent where the picture ends or the
+        face is hidden or seen edge on. At least one pixel each way.
+    """
+    a, b = np.array(face.a_px, float), np.array(face.b_px, float)
+    cols, rows = (max(1, round(float(np.hypot(*e)) * px_per_unit)) for e in (a, b))
+    out = np.zeros((rows, cols, 4), np.uint8)
+    if not face.is_visible or abs(_cross(a, b)) <= FLAT:
+        return out
+    ys, xs = np.mgrid[0:rows, 0:cols]
+    places = np.stack([(xs.ravel() + 0.5) / cols, (ys.ravel() + 0.5) / rows], axis=1)
+    at = np.floor(face.to_picture(places)).astype(int)
+    height, width = rgba.shape[:2]
+    good = (at >= 0).all(axis=1) & (at[:, 0] < width) & (at[:, 1] < height)
+    flat = out.reshape(-1, 4)
+    flat[good] = rgba[at[good, 1], at[good, 0]]
+    return out
+
+
+ROUND_LIMIT_SHARE = 0.35
+"""A corner rounded over more of the cover's shorter edge than this makes a disc, not a book."""
+
+
+def corner_rounding(view: View, regions: RegionMap, faces: tuple[Face, ...]) -> Rounding | None:
+    """Radius of the cover's outer corners, from the pixels that a sharp corner would have had.
+
+    Parameters
+    ----------
+    view : View
+    regions : RegionMap
+    faces : tuple of Face
+
+    Returns
+    -------
+    Rounding or None
+        In native pixels along the cover's edges; None where no cover corner lies free, against the
+        background. A radius of 0 is a sharp corner.
+    """
+    o, u, v = (np.array(p, float) for p in (view.origin_px, view.width_px, view.height_px))
+    body = regions.sprite.object & ~regions.contour
+    rows, cols = body.shape
+    ys, xs = np.mgrid[0:rows, 0:cols]
+    local = (np.stack([xs + 0.5, ys + 0.5], -1) - o) @ np.linalg.inv(np.stack([u, v]))
+    length = np.array([np.hypot(*u), np.hypot(*v)])
+    inside = ((local >= 0) & (local < 1)).all(-1)
+    missing = []
+    for a, b in ((0, 0), (1, 0), (1, 1), (0, 1)):
+        if not _is_free(view, a, b):
+            continue
+        near = np.abs(local - (a, b)) * length
+        reach = ROUND_LIMIT_SHARE * length.min()
+        at = inside & (near < reach).all(-1)
+        missing.append(float((at & ~body).sum()))
+    if not missing:
+        return None
+    # A rounding of radius r takes (1 - pi/4) r^2 of the corner's square; half a pixel more or less is one pixel.
+    share = (1 - np.pi / 4) * abs(_cross(u, v)) / float(length.prod())
+    middle = float(np.median(missing))
+
+    def radius(count: float) -> float:
+        return float(np.sqrt(max(count, 0.0) / share)) if count > 0.25 else 0.0
+
+    top = ROUND_LIMIT_SHARE * float(length.min())
+    value = min(radius(middle), top)
+    why = f"The cover's free corners lack {middle:g} px each against sharp ones."
+    return Rounding(value, min(radius(middle - 1.0), value), max(min(radius(middle + 1.0), top), value), why)
+
+
+def _is_free(view: View, a: int, b: int) -> bool:
+    """True for cover corners that no side face touches."""
+    visible = _visible(view)
+    touched = {
+        "spine": a == 0,
+        "fore_edge": a == 1,
+        "head": b == 0,
+        "tail": b == 1,
+    }
+    return not any(touched[name] for name in visible if name in touched)
+
+
+def squares(view: View, regions: RegionMap, faces: tuple[Face, ...]) -> Rounding | None:
+    """How far the cover overhangs the pages, from rows of a page face that are not drawn.
+
+    Parameters
+    ----------
+    view : View
+    regions : RegionMap
+    faces : tuple of Face
+
+    Returns
+    -------
+    Rounding or None
+        In native pixels; None where no page face is drawn with both its ends free.
+    """
+    body = regions.sprite.object & ~regions.contour
+    best = None
+    for face in faces:
+        if not face.is_visible or face.name in ("cover", "spine", "back"):
+            continue
+        placed = (np.array(face.origin_px), np.array(face.a_px), np.array(face.b_px))
+        if abs(_cross(placed[1], placed[2])) <= FLAT:
+            continue
+        inside = _distance(placed, body.shape) == 0.0
+        lost = float((inside & ~body).sum())
+        along = placed[2] if face.name == "fore_edge" else placed[1]
+        deep = placed[1] if face.name == "fore_edge" else placed[2]
+        breadth = abs(_cross(along, deep)) / float(np.hypot(*along))
+        if breadth < 2.0 or not inside.any():
+            continue
+        # What the outline lacks is a strip of the face's own length.
+        width = lost / float(np.hypot(*along))
+        if best is None or width > best:
+            best = width
+    if best is None:
+        return None
+    value = round(best, 2)
+    why = f"The pages stay {value:g} px behind the covers on the side that shows most."
+    return Rounding(value, max(0.0, value - 1.0), value + 1.0, why)

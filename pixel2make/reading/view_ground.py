@@ -1,0 +1,136 @@
+"""What the search for the drawn box looks at: the object's body, and per-pixel and per-pair evidence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pixel2make.regions.model import RegionMap
+
+__all__ = ["Ground", "ground_of", "neighbours_background"]
+
+Floats = NDArray[np.float64]
+
+PAGE_LIGHT = (45.0, 80.0)
+PAGE_CHROMA = (12.0, 45.0)
+"""CIELAB lightness from which, and chroma up to which, a colour may be paper; paper from grey to
+parchment lies inside the inner bounds, gold and painted leather outside the outer ones."""
+
+STEP_BOUNDS = (4.0, 30.0)
+"""Colour steps (CIELAB distance) from just visible to plain: beyond, more contrast tells no more."""
+
+MARGIN = 1
+"""Empty pixels kept round the object."""
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """Evidence on the cropped canvas; arrays of N pixels run row by row.
+
+    Attributes
+    ----------
+    shift : (x, y)
+        Canvas coordinates plus shift are sprite coordinates.
+    body : ndarray of shape (M, N), bool
+        The object without the outer part of its drawn contour.
+    line : ndarray of shape (M, N), bool
+        Drawn contour inside the body.
+    lab : ndarray of shape (M, N, 3)
+    material : ndarray of shape (M, N), int
+        0.. for materials without the contour, -1 elsewhere.
+    paper : ndarray of shape (M, N)
+        0..1, how much a pixel's material looks like paper.
+    """
+
+    shift: tuple[int, int]
+    body: NDArray[np.bool_]
+    line: NDArray[np.bool_]
+    lab: Floats
+    material: NDArray[np.int64]
+    paper: Floats
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """(rows, columns) of the canvas."""
+        return self.body.shape[0], self.body.shape[1]
+
+    @property
+    def area(self) -> int:
+        """Pixels of the body."""
+        return int(self.body.sum())
+
+
+def neighbours_background(obj: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Object pixels that share an edge or a corner with the background or the picture's border."""
+    wide = np.pad(~obj, 1, constant_values=True)
+    rows, cols = obj.shape
+    near = np.zeros(obj.shape, bool)
+    for dy in (0, 1, 2):
+        for dx in (0, 1, 2):
+            near |= wide[dy : dy + rows, dx : dx + cols]
+    return np.asarray(near & obj)
+
+
+def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
+    """Collect the evidence of a region map.
+
+    Parameters
+    ----------
+    regions : RegionMap
+        With at least one object pixel.
+    keep_contour : bool
+        True to count the outer contour as body: an artist may have drawn the line inside the faces.
+    """
+    from pixel2make.color import srgb_to_lab
+
+    obj = regions.sprite.object
+    contour = regions.contour & obj
+    outer = contour & neighbours_background(obj)
+    body = obj if keep_contour else obj & ~outer
+    if not body.any():
+        body = obj
+    ys, xs = np.nonzero(obj)
+    top, left = int(ys.min()) - MARGIN, int(xs.min()) - MARGIN
+    rows, cols = int(ys.max()) + 1 + MARGIN - top, int(xs.max()) + 1 + MARGIN - left
+
+    def cut(array: NDArray[np.generic], fill: float) -> NDArray[np.generic]:
+        out = np.full((rows, cols, *array.shape[2:]), fill, array.dtype)
+        part = array[max(top, 0) : top + rows, max(left, 0) : left + cols]
+        y, x = max(-top, 0), max(-left, 0)
+        out[y : y + part.shape[0], x : x + part.shape[1]] = part
+        return out
+
+    lab = srgb_to_lab(regions.sprite.rgba[..., :3])
+    material = np.full(obj.shape, -1, np.int64)
+    numbers = {r.id: r.material for r in regions.regions if not r.is_contour}
+    compact = {m: i for i, m in enumerate(sorted(set(numbers.values())))}
+    table = np.full(len(regions.regions) + 1, -1, np.int64)
+    for region, number in numbers.items():
+        table[region] = compact[number]
+    material = table[regions.labels]
+    return Ground(
+        (left, top),
+        np.asarray(cut(body, 0), bool),
+        np.asarray(cut(contour & body, 0), bool),
+        np.asarray(cut(lab, 0.0), float),
+        np.asarray(cut(material, -1), np.int64),
+        np.asarray(cut(_paper(lab, material), 0.0), float),
+    )
+
+
+def _paper(lab: Floats, material: NDArray[np.int64]) -> Floats:
+    """Mean paper look of each pixel's material: bands of shade on the pages count together."""
+    chroma = np.hypot(lab[..., 1], lab[..., 2])
+    light = np.clip((lab[..., 0] - PAGE_LIGHT[0]) / (PAGE_LIGHT[1] - PAGE_LIGHT[0]), 0, 1)
+    grey = np.clip((PAGE_CHROMA[1] - chroma) / (PAGE_CHROMA[1] - PAGE_CHROMA[0]), 0, 1)
+    look = light * grey
+    known = material >= 0
+    if not known.any():
+        return look
+    count = np.bincount(material[known])
+    mean = np.bincount(material[known], weights=look[known]) / np.maximum(count, 1)
+    out = look.copy()
+    out[known] = mean[material[known]]
+    return out
