@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise
@@ -35,19 +36,18 @@ def check_stock(design: Design) -> Iterator[Finding]:
             continue
         stock = trade.value(key)
         sheet = sorted(stock.numbers)
-        for side, limit in zip(sorted(part.size_mm), sheet, strict=True):
-            if side > limit:
-                yield Finding(
-                    "larger-than-stock",
-                    part.name,
-                    f"{_named(part.name)} is {_size(part.size_mm)}, larger than a sheet of {part.material} "
-                    f"({sheet[0]:g} x {sheet[1]:g} mm); join two pieces or choose a size below "
-                    f"{limit / side:.0%} of this one.",
-                    round(side, 3),
-                    limit,
-                    stock.cited,
-                )
-                break
+        side, limit = max(zip(sorted(part.size_mm), sheet, strict=True), key=lambda pair: pair[0] / pair[1])
+        if side > limit:
+            yield Finding(
+                "larger-than-stock",
+                part.name,
+                f"{_named(part.name)} is {_size(part.size_mm)}, larger than a sheet of {part.material} "
+                f"({sheet[0]:g} x {sheet[1]:g} mm); join two pieces or choose a size below "
+                f"{math.floor(100 * limit / side)}% of this one.",
+                round(side, 3),
+                limit,
+                stock.cited,
+            )
 
 
 def check_clasps(design: Design) -> Iterator[Finding]:

@@ -3,8 +3,9 @@
 A face that is drawn square to the picture has the picture's own pixels for its grid. A face at a slant
 is drawn in steps: on a cover with the width vector (14, 7) a line along the width moves fourteen columns
 and takes half a row with each. Laying the square pixels on such a face would turn every straight line
-into a saw. So the face gets cells of its own, one for each step along either edge, and a cell belongs to
-what covers most of it.
+into a saw. So the steps are taken back: where one edge of the face runs along the picture's columns or
+rows, each of them is moved by whole pixels; a face with both edges at a slant gets cells of its own, one
+for each step along either edge, and a cell belongs to what covers most of it.
 """
 
 from __future__ import annotations
@@ -18,18 +19,23 @@ from pixel2make.reading.model import Face
 
 __all__ = ["Cells", "cells_on_face"]
 
-_SQUARE = 1e-6
-"""Pixels by which an edge may stray from the picture's axes and still be square to it."""
+_LEAST_STEP_PX = 0.5
+"""An edge that strays less than this from the picture's axes was drawn without a step."""
 
-_COVERED = 0.45
+_TIE = 1e-9
+"""Half a pixel is rounded up, whatever the last bits of a sum are."""
+
+_COVERED = 0.48
 """Share of a cell that makes it part of a shape. Half would do but for ties: on a cover that lies 2 : 1
 every other cell along a straight edge is covered to exactly one half, and belongs to it."""
 
-_TIE_PX = 0.1
-"""Samples are moved down by this much, so that two cells that share a pixel evenly do not both get it."""
+_TIE_PX = 0.04
+"""Samples are moved down by this much, so that two cells that share a pixel evenly do not both get it: one
+then has 0.54 of it and the other 0.46."""
 
-_SAMPLES = 8
-"""Samples along each side of a cell; 1/64 of a cell is far finer than the two limits above."""
+_SAMPLES, _STRIDE = 144, 89
+"""Neighbouring Fibonacci numbers: that many samples of a cell in a lattice which is even along both edges,
+so that a share is known to about a hundredth."""
 
 _SPARSE = 0.75
 """Cells a pixel of area below which a face is drawn along the diagonal, two pixels to a step: its cells
@@ -75,14 +81,50 @@ def cells_on_face(face: Face, mask: NDArray[np.bool_]) -> Cells:
     Returns
     -------
     Cells
-        The pixels themselves for a face that is square to the picture, its edges along the picture's x
-        and y; cells within the face for any other. Never empty.
+        Where an edge runs along the picture's rows or columns, one cell for each pixel; else cells within
+        the face. Never empty.
     """
     (ax, ay), (bx, by) = ((float(x), float(y)) for x, y in (face.a_px, face.b_px))
-    if abs(ay) < _SQUARE and abs(bx) < _SQUARE:
-        x, y = (float(v) for v in face.origin_px)
-        return Cells(mask, (-x / ax, -y / by), (1 / ax, 1 / by), (abs(1 / ax), abs(1 / by)))
-    columns, rows = (max(1, round(max(abs(u), abs(v)))) for u, v in ((ax, ay), (bx, by)))
+    if abs(ay) < _LEAST_STEP_PX or abs(bx) < _LEAST_STEP_PX:
+        return _unsheared(face, mask)
+    if abs(ax) < _LEAST_STEP_PX or abs(by) < _LEAST_STEP_PX:
+        # The face is drawn lying: its a runs down the picture. Its two edges change places and back.
+        lying = Face(face.name, face.origin_px, face.b_px, face.a_px, face.is_visible, face.mask)
+        found = _unsheared(lying, mask)
+        return Cells(found.mask.T, found.origin[::-1], found.step[::-1], found.pixel[::-1])
+    return _resampled(face, mask)
+
+
+def _unsheared(face: Face, mask: NDArray[np.bool_]) -> Cells:
+    """Cells for a face whose a runs along rows or whose b runs along columns, one for each pixel."""
+    (ax, ay), (bx, by) = ((float(x), float(y)) for x, y in (face.a_px, face.b_px))
+    x, y = (float(v) for v in face.origin_px)
+    if abs(bx) < _LEAST_STEP_PX:
+        moved, start = _moved_up(mask, ay / ax, x)
+        first = (-x, start - y)
+    else:
+        turned, start = _moved_up(mask.T, bx / by, y)
+        moved, first = turned.T, (start - x, -y)
+    return Cells(moved, (first[0] / ax, first[1] / by), (1 / ax, 1 / by), (abs(1 / ax), abs(1 / by)))
+
+
+def _moved_up(mask: NDArray[np.bool_], slope: float, origin: float) -> tuple[NDArray[np.bool_], int]:
+    """Each column moved up by how far the slope has risen at its middle, and where the first row begins."""
+    rows, columns = mask.shape
+    shift = np.floor((np.arange(columns) + 0.5 - origin) * slope + 0.5 + _TIE).astype(int)
+    if abs(slope) * columns < _LEAST_STEP_PX:
+        shift[:] = 0
+    highest = int(shift.max())
+    moved = np.zeros((rows + highest - int(shift.min()), columns), bool)
+    ys, xs = np.nonzero(mask)
+    moved[ys - shift[xs] + highest, xs] = True
+    return moved, -highest
+
+
+def _resampled(face: Face, mask: NDArray[np.bool_]) -> Cells:
+    """Cells for a face with both edges at a slant, by what covers most of each."""
+    (ax, ay), (bx, by) = face.a_px, face.b_px
+    columns, rows = (max(1, round(max(abs(u), abs(v)))) for u, v in (face.a_px, face.b_px))
     pixel = (1 / columns, 1 / rows)
     if columns * rows < _SPARSE * abs(ax * by - ay * bx):
         columns, rows = 2 * columns, 2 * rows
@@ -100,17 +142,16 @@ def _coverage(face: Face, mask: NDArray[np.bool_], columns: int, rows: int) -> N
     on_face = face.to_face(corners) * (columns, rows)
     i0, j0 = np.clip(np.floor(on_face.min(axis=0)).astype(int), 0, (columns - 1, rows - 1))
     i1, j1 = np.clip(np.ceil(on_face.max(axis=0)).astype(int), (i0 + 1, j0 + 1), (columns, rows))
-    inner = (np.arange(_SAMPLES) + 0.5) / _SAMPLES
-    a = (np.arange(i0, i1)[:, None] + inner).ravel() / columns
+    index = np.arange(_SAMPLES)
+    along_a, along_b = (index + 0.5) / _SAMPLES, (index * _STRIDE % _SAMPLES + 0.5) / _SAMPLES
+    a = np.arange(i0, i1)[:, None] + along_a
     found = np.zeros((rows, columns))
     for j in range(j0, j1):
-        b = (j + inner) / rows
-        points = face.to_picture(
-            np.stack(np.broadcast_arrays(a[None, :], b[:, None]), axis=-1).reshape(-1, 2)
-        )
+        b = np.broadcast_to(j + along_b, a.shape)
+        points = face.to_picture(np.stack([a.ravel() / columns, b.ravel() / rows], axis=1))
         x, y = np.floor(points[:, 0]).astype(int), np.floor(points[:, 1] + _TIE_PX).astype(int)
         inside = (x >= 0) & (y >= 0) & (x < mask.shape[1]) & (y < mask.shape[0])
         hit = np.zeros(len(points))
         hit[inside] = mask[y[inside], x[inside]]
-        found[j, i0:i1] = hit.reshape(_SAMPLES, i1 - i0, _SAMPLES).mean(axis=(0, 2))
+        found[j, i0:i1] = hit.reshape(i1 - i0, _SAMPLES).mean(axis=1)
     return found

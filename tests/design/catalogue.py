@@ -91,9 +91,7 @@ def _reading(layers, owner, faces, masks, given) -> Reading:
         ys, xs = np.nonzero(mask)
         lab = tuple(float(v) for v in rgb2lab(rgb[number][None, None] / 255)[0, 0])
         bbox = (int(xs.min()), int(ys.min()), int(xs.max()) + 1, int(ys.max()) + 1)
-        regions.append(
-            Region(number, number, False, int(mask.sum()), bbox, lab, layer.color, (layer.color,))
-        )
+        regions.append(Region(number, number, False, int(mask.sum()), bbox, lab, layer.color, (layer.color,)))
         patches.append(Patch(f"r{number}", number, layer.face, mask, layer.feature, 0.9))
         by_id.setdefault(layer.id, []).append((f"r{number}", layer.face, mask))
     features = [
@@ -129,7 +127,9 @@ def _reading(layers, owner, faces, masks, given) -> Reading:
         view,
         (),
         (own, *given["more"]),
-        tuple(Face(name, tuple(o), tuple(a), tuple(b), True, masks[name]) for name, (o, a, b) in faces.items()),
+        tuple(
+            Face(name, tuple(o), tuple(a), tuple(b), True, masks[name]) for name, (o, a, b) in faces.items()
+        ),
         tuple(patches),
         tuple(features),
         corner_rounding=given["rounding"],
