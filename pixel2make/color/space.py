@@ -72,7 +72,7 @@ def difference(lab1: ArrayLike, lab2: ArrayLike, *, lightness_weight: float = 1.
     from skimage.color import deltaE_ciede2000
 
     first, second = np.broadcast_arrays(np.asarray(lab1, np.float64), np.asarray(lab2, np.float64))
-    return deltaE_ciede2000(first, second, kL=1.0 / lightness_weight)
+    return deltaE_ciede2000(first, second, kL=1.0 / lightness_weight)  # type: ignore[no-untyped-call]
 
 
 def hex_of(rgb: ArrayLike) -> str:

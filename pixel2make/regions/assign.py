@@ -12,6 +12,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from pixel2make.regions.areas import areas_of
+
 __all__ = ["assign_materials"]
 
 EDGE_COST = 0.28
@@ -49,9 +51,7 @@ def assign_materials(
     material : ndarray of shape (M, N), int32
         0.. ; -1 where there is no shade. Among equal costs the present material stays, then the first wins.
     """
-    from skimage.measure import label
-
-    patch = label(shade + 1, connectivity=1)
+    patch = areas_of(shade + 1)
     _, first, patch, area = np.unique(patch, return_index=True, return_inverse=True, return_counts=True)
     patch = patch.reshape(shade.shape)
     color = shade.ravel()[first]
@@ -60,8 +60,7 @@ def assign_materials(
     one, two, length = _borders(patch, real)
     length = length * np.exp(-((contrast[color[one], color[two]] / CONTRAST) ** 2))
     state = np.where(real, start[color], -1).astype(np.int32)
-    size, kinds = unary.shape
-    kinds_of_shade = len(misfit) + 1
+    (size, kinds), shades = unary.shape, len(misfit)
     rows = np.arange(size)
     for _ in range(MAX_ROUNDS):
         support = np.zeros(size * kinds)
@@ -73,7 +72,7 @@ def assign_materials(
         if not gain.any():
             break
         # Two neighbours that change at once could swap for ever: only the larger gain moves, ties by shade.
-        rank = gain + 1e-10 * (color + 1) / kinds_of_shade
+        rank = gain + 1e-10 * (color + 1) / (shades + 1)
         rival = np.zeros(size)
         np.maximum.at(rival, one, rank[two])
         moves = (gain > 0) & (rank > rival)

@@ -39,7 +39,8 @@ RARE_SHARE, MAIN_SHARE = 0.02, 0.25
 the line's colour even where the object beside it is as dark: a black book shows its line at the pages."""
 
 LINE_LIKE = 4.0
-"""CIEDE2000 up to which an inner line is in the contour's colour; darkest shades of a ramp are no farther than twice this."""
+"""CIEDE2000 up to which an inner line is in the contour's colour: it may be drawn a touch lighter, but the
+next shade of a ramp is twice as far."""
 
 BLOB_PX = 6
 """A dark patch two pixels wide with more pixels than this is a thing, not a joint of lines."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from pixel2make.regions.areas import areas_of
 from pixel2make.regions.material import LIGHTNESS_WEIGHT, shade_distance
 from pixel2make.regions.palette import Palette
 
@@ -55,9 +56,7 @@ def absorb_crumbs(material: NDArray[np.int32], palette: Palette) -> NDArray[np.i
 
 def _absorb_once(material: NDArray[np.int32], palette: Palette) -> NDArray[np.int32]:
     """All crumbs that join at once, looked at side by side so that no order matters."""
-    from skimage.measure import label
-
-    piece = label(np.maximum(material, 0), connectivity=2)
+    piece = areas_of(np.maximum(material, 0), diagonal=True)
     area = np.bincount(piece.ravel())
     size = len(area)
     crumb = (area <= CRUMB_PX) & (np.arange(size) > 0)

@@ -39,7 +39,8 @@ def blend_dither(
     size = len(lab)
     pair = np.minimum(top, bottom) * size + np.maximum(top, bottom)
     counts = np.bincount(shade[shade >= 0], minlength=size)
-    mixed, extra = shade.copy(), []
+    mixed = shade.copy()
+    extra: list[NDArray[np.float64]] = []
     for value, blocks in zip(*np.unique(pair[checker], return_counts=True), strict=True):
         low, high = divmod(int(value), size)
         here = checker & (pair == value)

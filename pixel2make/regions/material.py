@@ -17,6 +17,9 @@ __all__ = ["materials_of", "misfit_of", "shade_distance"]
 LIGHTNESS_WEIGHT = 0.35
 """Weight of L* against hue and chroma in CIEDE2000: a ramp spans lightness, not hue."""
 
+NO_LIGHTNESS = 1e-3
+"""Weight of L* that compares hue and chroma alone; the formula divides by its inverse, so not 0."""
+
 COMMON_L = 34.0
 """Lightness at which hue and chroma are compared."""
 
@@ -81,24 +84,11 @@ def materials_of(
     material : ndarray of shape (K,), int32
         0.. in order of the first shade.
     """
-    size = len(lab)
-    drift = shade_distance(lab[:, None], lab[None, :], 1e-3)
-    span = drift / (DRIFT + DRIFT_PER_L * np.abs(lab[:, None, 0] - lab[None, :, 0]))
-    near = shade_distance(lab[:, None], lab[None, :], LIGHTNESS_WEIGHT)
-    rarer = np.where(counts[:, None] <= counts[None, :], specks[:, None], specks[None, :])
-    per_pixel = touching / (2.0 * np.minimum(counts[:, None], counts[None, :]).clip(min=1))
-    contrast = difference(lab[:, None], lab[None, :])
-    quiet = np.clip((LOUD - contrast) / (LOUD - QUIET), 0, 1)
-    mixed = np.minimum(per_pixel, 1) * rarer * quiet
-    all_edges = touching.sum(axis=1).clip(min=1)
-    share = np.maximum(touching / all_edges[:, None], touching / all_edges[None, :])
-    apart = 1 + (APART_FACTOR - 1) * np.clip(1 - share / TOUCH_SHARE, 0, 1)
-    seen = near * (1 - MIXED_SHARE * mixed)
+    near, seen, span = _distances(lab, counts, touching, specks)
     contact, steps = touching.astype(float), touching * seen
-    near = seen * apart
     np.fill_diagonal(near, np.inf)
-    group = np.arange(size, dtype=np.int32)
-    while size > 1:
+    group = np.arange(len(lab), dtype=np.int32)
+    while len(lab) > 1:
         first, second = np.unravel_index(int(near.argmin()), near.shape)
         if near[first, second] > SAME_RAMP:
             break
@@ -107,15 +97,38 @@ def materials_of(
             near[low, high] = near[high, low] = np.inf
             continue
         group[group == high] = low
-        for table in (contact, steps):
-            table[low] += table[high]
+        for table, joined in ((contact, np.add), (steps, np.add), (near, np.minimum), (span, np.maximum)):
+            table[low] = joined(table[low], table[high])
             table[:, low] = table[low]
-        near[low] = np.minimum(near[low], near[high])
-        span[low] = np.maximum(span[low], span[high])
-        near[:, low], span[:, low] = near[low], span[low]
         near[low, low], span[low, low] = np.inf, 0
         near[high, :] = near[:, high] = np.inf
     return np.unique(group, return_inverse=True)[1].astype(np.int32)
+
+
+def _distances(
+    lab: NDArray[np.float64],
+    counts: NDArray[np.int64],
+    touching: NDArray[np.int64],
+    specks: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Three tables of shape (K, K) for pairs of shades.
+
+    How far they are for joining; how far where they touch; and how much their hue and chroma differ,
+    as a share of what one material allows.
+    """
+    one, two = lab[:, None], lab[None, :]
+    drift = shade_distance(one, two, NO_LIGHTNESS)
+    span = drift / (DRIFT + DRIFT_PER_L * np.abs(one[..., 0] - two[..., 0]))
+    fewer = np.minimum(counts[:, None], counts[None, :]).clip(min=1)
+    rarer = np.where(counts[:, None] <= counts[None, :], specks[:, None], specks[None, :])
+    quiet = np.clip((LOUD - difference(one, two)) / (LOUD - QUIET), 0, 1)
+    # Scattered single pixels share four edges each with what they lie in, lines two.
+    mixed = np.minimum(touching / (2.0 * fewer), 1) * rarer * quiet
+    seen = shade_distance(one, two, LIGHTNESS_WEIGHT) * (1 - MIXED_SHARE * mixed)
+    edges = touching.sum(axis=1).clip(min=1)
+    share = np.maximum(touching / edges[:, None], touching / edges[None, :])
+    apart = 1 + (APART_FACTOR - 1) * np.clip(1 - share / TOUCH_SHARE, 0, 1)
+    return seen * apart, seen, span
 
 
 def misfit_of(lab: NDArray[np.float64], material: NDArray[np.int32]) -> NDArray[np.float64]:

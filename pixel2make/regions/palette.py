@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 from pixel2make.color import difference, srgb_to_lab
 from pixel2make.sprite.model import Sprite
 
-__all__ = ["Palette", "palette_of"]
+__all__ = ["Palette", "cleaned", "folded", "palette_of"]
 
 MAX_COLORS = 256
 """Colours looked at one by one, as many as an indexed picture holds; a photo has more and is binned."""
 
-MAX_SHADES = 64
+MAX_SHADES = 40
 """Shades that the work on pairs of colours is done for; more are folded together, nearest first."""
 
 NOTICEABLE = 2.3
@@ -87,6 +87,16 @@ def _binned(
     order = np.lexsort((values, -counts, bin_of))
     first = order[np.unique(bin_of[order], return_index=True)[1]]
     return values[first], bin_of[inverse]
+
+
+def cleaned(palette: Palette) -> Palette:
+    """The palette as it was before noise: folded where it has more than `MAX_SHADES` colours."""
+    if len(palette.rgb) <= MAX_SHADES:
+        return palette
+    leader = folded(palette)
+    kept, position = np.unique(leader, return_inverse=True)
+    index = np.append(position, -1)[palette.index].astype(np.int32)
+    return Palette(palette.rgb[kept], palette.lab[kept], index)
 
 
 def folded(palette: Palette) -> NDArray[np.int32]:
