@@ -125,7 +125,7 @@ def check_mass(design: Design) -> Iterator[Finding]:
             "heavy",
             "mass",
             f"The finished piece weighs about {total:.0f} g, {word} in one hand (pleasant to "
-            f"{limits.value['pleasant']} g); a hollow or foam-cored inside halves the heaviest part.",
+            f"{limits.value['pleasant']} g); choose a lighter inside or a smaller size.",
             source=limits.cited,
         )
 

@@ -185,7 +185,9 @@ def scaled_edges(
     """
     spans = edge_spans(proportions, given, size_mm)
     _check_range(spans, given, size_mm)
-    rule = f"{proportions.name}: {proportions.why.rstrip('.')}" if proportions.why else proportions.name
+    # The first sentence says how; the whole story stands with the proportions.
+    how = proportions.why.split(". ")[0].rstrip(".")
+    rule = f"{proportions.name}: {how}" if how else proportions.name
     edges = {}
     for edge, span in spans.items():
         if edge == given:

@@ -63,6 +63,20 @@ def test_128_leaves_fill_19_2_mm():
     assert block.thickness_mm == pytest.approx(19.2)
 
 
+def test_a_foam_core_keeps_the_thickness_and_halves_the_mass():
+    """Common practice: 939 g of leaves with half of them foam of 0.03 g/cm3 are 470 and 18 g."""
+    solid, cored = block_for(19.2), block_for(19.2, has_core=True)
+    assert cored.thickness_mm == pytest.approx(solid.thickness_mm)
+    assert cored.leaves == solid.leaves // 2
+    core = Part("core", "foam", 1, cored.core_mm, box(0, 0, 208, 294))
+    assert part_mass_g(core) == pytest.approx(18, abs=0.5)
+    assert block_for(2.4, has_core=True).core_mm == 0
+    design = dimension(catalogue.plain(), KIND, size_mm=300, choices={"pages": "foam_core"})
+    assert design.total_mass_g < 0.65 * dimension(catalogue.plain(), KIND, size_mm=300).total_mass_g
+    assert part(design, "core").thickness_mm == design.dimension("core_thickness").value_mm
+    assert any(step.name.startswith("cut the core") for step in design.steps)
+
+
 def test_swell_of_sixteen_sections():
     """Common practice: each section adds half the diameter of a 25/3 thread of 0.5 mm, so 19.2 mm grow by
     4.0 mm."""

@@ -12,7 +12,7 @@ __all__ = ["Block", "block_for", "leaf_thickness_mm", "spine_swell_mm", "thread_
 
 @dataclass(frozen=True)
 class Block:
-    """Leaves gathered into sections.
+    """Leaves gathered into sections, perhaps round a core.
 
     Attributes
     ----------
@@ -23,12 +23,15 @@ class Block:
         Thickness of one leaf.
     grammage : float
         g/m2.
+    core_mm : float
+        Thickness of a foam core between the sections, 0 without one.
     """
 
     sections: int
     folios: int
     leaf_mm: float
     grammage: float
+    core_mm: float = 0.0
 
     @property
     def leaves(self) -> int:
@@ -37,8 +40,8 @@ class Block:
 
     @property
     def thickness_mm(self) -> float:
-        """Pressed thickness of all leaves."""
-        return self.leaves * self.leaf_mm
+        """Pressed thickness of all leaves and the core."""
+        return self.leaves * self.leaf_mm + self.core_mm
 
 
 def leaf_thickness_mm(grammage: float, bulk: float) -> float:
@@ -52,10 +55,12 @@ def leaf_thickness_mm(grammage: float, bulk: float) -> float:
     return grammage * bulk / 1000
 
 
-def block_for(room_mm: float) -> Block:
+def block_for(room_mm: float, *, has_core: bool = False) -> Block:
     """The leaves of usual text paper that fill a thickness best, to the nearest whole section.
 
-    A block thinner than one section becomes a single section of fewer folios, at least one.
+    A block thinner than one section becomes a single section of fewer folios, at least one. A core takes
+    the place of its share of the sections; at least one stays on either side of it, so a block of fewer
+    than three has none.
     """
     grammage = trade.value("paper.grammage").number
     leaf = leaf_thickness_mm(grammage, trade.value("paper.bulk").number)
@@ -64,7 +69,10 @@ def block_for(room_mm: float) -> Block:
     if room_mm < section:
         # Rounding keeps 0.3 mm of room from being one folio less for the last bit of a float.
         return Block(1, min(folios, max(1, math.floor(round(room_mm / (2 * leaf), 9)))), leaf, grammage)
-    return Block(max(1, round(room_mm / section)), folios, leaf, grammage)
+    sections = max(1, round(room_mm / section))
+    share = trade.value("paper.core_share").number if has_core else 0.0
+    core = min(math.floor(share * sections), max(0, sections - 2))
+    return Block(sections - core, folios, leaf, grammage, core * section)
 
 
 def spine_swell_mm(sections: int) -> tuple[float, float, float]:

@@ -31,7 +31,7 @@ def board_outline(width: float, height: float, radius: float = 0.0) -> Polygon:
 
 
 def book_parts(lengths: Lengths, block: Block, *, covering: str) -> tuple[Part, ...]:
-    """Boards, spine piece, covering, leaves and endpapers, each in its own coordinates."""
+    """Boards, spine piece, covering, leaves, endpapers and core, each in its own coordinates."""
     board_mm, radius = lengths["board_thickness"], _radius(lengths)
     front = board_outline(lengths["board_width"], lengths["board_height"], radius)
     back = _turned(front)
@@ -63,6 +63,7 @@ def book_parts(lengths: Lengths, block: Block, *, covering: str) -> tuple[Part, 
         ),
         Part("text_block_leaf", "paper", block.leaves, block.leaf_mm, leaf, "height", is_cut=False),
         Part("endpaper", "paper", endpapers, block.leaf_mm, sheet, "height"),
+        *([Part("core", "foam", 1, block.core_mm, leaf)] if block.core_mm else []),
     )
 
 

@@ -43,6 +43,13 @@ class BookBuild:
             shows=("covering_thickness", "joint_gap", "leaf_width", "covering_width"),
         )
         yield ChoiceKey(
+            "pages",
+            "What is between the boards? A foam core with leaves around it is about half as heavy.",
+            ("leaves", "foam_core"),
+            "leaves",
+            shows=("sewn_spine_thickness", "spine_piece_width"),
+        )
+        yield ChoiceKey(
             "square",
             "How far do the boards overhang the pages?",
             rules.SQUARES if reading.square_px is None else (*rules.SQUARES, "drawn"),
@@ -108,7 +115,8 @@ class BookBuild:
     def make(self, scaled: Scaled, lengths: Lengths) -> Made:
         """Parts, areas, clasps, materials, order of work and mass."""
         covering = str(scaled.taken["covering"])
-        block = block_for(lengths["block_thickness"])
+        has_core = scaled.taken["pages"] == "foam_core"
+        block = block_for(lengths["block_thickness"], has_core=has_core)
         areas = book_areas(scaled)
         clasps, clasp_dimensions, warnings = book_clasps(scaled, lengths)
         strap_parts, strap_dimensions = straps(scaled, lengths)

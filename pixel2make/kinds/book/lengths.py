@@ -11,7 +11,7 @@ from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.errors import DesignError
 from pixel2make.kinds.book import rules
-from pixel2make.kinds.book.block import block_for, spine_swell_mm
+from pixel2make.kinds.book.block import Block, block_for, spine_swell_mm
 from pixel2make.kinds.book.rules import Ruled
 from pixel2make.quantity import Dimension
 
@@ -51,7 +51,7 @@ def book_lengths(scaled: Scaled) -> Lengths:
     block_room = thickness - 2 * (board.mm + covering.mm) - rules.paste_mm()
     _check_room(scaled, block_room.value, board.mm, covering.mm)
     block_thickness = block_room.at_least(0.0)
-    block = block_for(block_thickness.value)
+    block = block_for(block_thickness.value, has_core=taken["pages"] == "foam_core")
     usual, low, high = spine_swell_mm(block.sections)
     sewn_spine = block_thickness + Span(usual, low, high)
     extra = rules.spine_extra(spine_word, board.mm)
@@ -100,9 +100,11 @@ def book_lengths(scaled: Scaled) -> Lengths:
         Span.exact(block.thickness_mm).dimension(
             "pages_thickness",
             "rule",
-            f"{block.leaves} leaves pressed, the whole sections that come nearest",
+            f"{block.leaves} leaves pressed{' and a foam core' if block.core_mm else ''}, "
+            "the whole sections that come nearest",
             practice,
         ),
+        *_core(block),
         sewn_spine.dimension(
             "sewn_spine_thickness", "rule", "block and swell of the thread; measure the sewn block", practice
         ),
@@ -144,6 +146,14 @@ def _corner_radius(scaled: Scaled, shorter_mm: float) -> Iterator[Dimension]:
     elif taken == "drawn" and drawn is not None:
         span = Span(drawn.value_px, drawn.low_px, drawn.high_px) * scaled.px_mm
         yield span.at_most(most).dimension("corner_radius", "sprite", drawn.why.rstrip("."), "sprite")
+
+
+def _core(block: Block) -> Iterator[Dimension]:
+    if block.core_mm:
+        share = trade.value("paper.core_share")
+        yield Span.exact(block.core_mm).dimension(
+            "core_thickness", "rule", f"foam for {share.number:.0%} of the sections", share.cited
+        )
 
 
 def _check_room(scaled: Scaled, room_mm: float, board_mm: float, covering_mm: float) -> None:

@@ -31,6 +31,7 @@ def part_mass_g(part: Part) -> float:
         "greyboard": "boards.density",
         "card": "boards.card_density",
         "leather": "covering.leather_density",
+        "foam": "paper.core_density",
     }.get(part.material)
     per_cm3 = (
         trade.value(density).number if density else float(trade.value("metal.density").value[part.material])
@@ -116,12 +117,20 @@ def _sheets(parts: Sequence[Part]) -> Iterator[Material]:
 
 def _paper(lengths: Lengths, block: Block) -> Iterator[Material]:
     pages = 2 * block.leaves
+    if block.core_mm:
+        yield Material(
+            f"foam sheet {block.core_mm:g} mm",
+            1,
+            "pieces",
+            "none; layers may be glued together",
+            "one leaf in size",
+        )
     yield Material(
         f"text paper {block.grammage:g} g/m2",
         block.leaves,
         "leaves",
         "none; cut a few spare",
-        f"{block.thickness_mm:.1f} mm of leaves {block.leaf_mm:.3f} mm thick, {pages} pages",
+        f"{block.leaves * block.leaf_mm:.1f} mm of leaves {block.leaf_mm:.3f} mm thick, {pages} pages",
     )
     yield Material(
         "sections",

@@ -54,9 +54,20 @@ def _block_tasks(block: Block) -> Iterator[_Task]:
         yield _Task("pierce and sew the sections on tapes", ("cut and fold the leaves",), 0.0, ("awl",))
     else:
         yield _Task("pierce and sew the single section", ("cut and fold the leaves",), 0.0, ("awl",))
+    if block.core_mm:
+        yield _Task(
+            "cut the core, line its edges with strips of leaf and glue it between the sewn sections",
+            ("pierce and sew the sections on tapes",),
+            1.0,
+            ("knife",),
+        )
     yield _Task(
         "tip on the endpapers",
-        ("pierce and sew the sections on tapes", "pierce and sew the single section"),
+        (
+            "pierce and sew the sections on tapes",
+            "pierce and sew the single section",
+            "cut the core, line its edges with strips of leaf and glue it between the sewn sections",
+        ),
         1.0,
     )
     yield _Task(
