@@ -12,15 +12,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pixel2make import trade
+
 __all__ = ["INK", "LETTERING_HEIGHTS_MM", "LINES", "NARROW_MM", "WIDE_MM", "LineStyle"]
 
-WIDE_MM = 0.5
-NARROW_MM = 0.25
-FRAME_MM = 0.7
-"""ISO 128-2 line group 0.5 (wide 0.5, narrow 0.25); ISO 5457 draws the frame 0.7 wide."""
+WIDE_MM: float = trade.value("drawing.line_group").value["wide"]
+NARROW_MM: float = trade.value("drawing.line_group").value["narrow"]
+FRAME_MM: float = trade.value("drawing.frame").value["line"]
 
-LETTERING_HEIGHTS_MM = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
-"""Nominal heights of capital letters, ISO 3098."""
+LETTERING_HEIGHTS_MM = trade.value("drawing.lettering_heights").numbers
+"""Nominal heights of capital letters, ISO 3098, smallest first."""
 
 INK = "#2b2a33"
 """Lettering and drawing lines: a warm blue-black."""
@@ -56,10 +57,12 @@ class LineStyle:
         return tuple(d * self.width_mm for d in self.dashes)
 
 
-_DASHED = (12.0, 3.0)
-_LONG_DASH_DOT = (24.0, 3.0, 0.5, 3.0)
-_LONG_DASH_TWO_DOTS = (24.0, 3.0, 0.5, 3.0, 0.5, 3.0)
-_LONG_SHORT_DASH = (24.0, 3.0, 6.0, 3.0)
+_PATTERN = trade.value("drawing.dash_pattern").value
+_DOT, _GAP, _DASH, _LONG = (float(_PATTERN[k]) for k in ("dot", "gap", "dash", "long_dash"))
+_DASHED = (_DASH, _GAP)
+_LONG_DASH_DOT = (_LONG, _GAP, _DOT, _GAP)
+_LONG_DASH_TWO_DOTS = (_LONG, _GAP, _DOT, _GAP, _DOT, _GAP)
+_LONG_SHORT_DASH = (_LONG, _GAP, _DASH / 2, _GAP)
 
 _STYLES = (
     LineStyle("cut", WIDE_MM, "#7b2d52", (), "cut through"),
@@ -72,8 +75,9 @@ _STYLES = (
     LineStyle("detail", NARROW_MM, INK, (), "edge of a painted area, imaginary edge"),
     LineStyle("hidden", NARROW_MM, INK, _DASHED, "hidden edge"),
     LineStyle("centre", NARROW_MM, INK, _LONG_DASH_DOT, "centre or symmetry line"),
-    LineStyle("dimension", NARROW_MM, INK, (), "dimension or leader line"),
+    LineStyle("dimension", NARROW_MM, INK, (), "dimension line"),
     LineStyle("extension", NARROW_MM, INK, (), "extension line"),
+    LineStyle("leader", NARROW_MM, INK, (), "leader line to lettering"),
     LineStyle("frame", FRAME_MM, INK, (), "frame of the drawing space"),
 )
 

@@ -213,6 +213,12 @@ class DrawingBuilder:
         draw_polyline([tip, left, right], pen, is_closed=True)
         self.add("dimension", pen, is_solid=True)
 
+    def dot(self, center: Point, radius: float = 0.5) -> None:
+        """Filled dot at the end of a leader that points at a surface."""
+        pen = RecordingPen()
+        draw_circle(center, radius, pen)
+        self.add("leader", pen, is_solid=True)
+
     def text(
         self,
         value: str,
