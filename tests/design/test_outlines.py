@@ -112,8 +112,8 @@ def test_a_panel_on_a_slanted_cover_comes_out_square(width, height):
 @given(
     MASKS,
     st.floats(-2, 2),
-    st.floats(3, 20),
-    st.floats(3, 20),
+    st.floats(10, 25),
+    st.floats(10, 25),
     st.sampled_from([(1, 0), (0, 1)]),
     st.booleans(),
     st.booleans(),
@@ -126,7 +126,7 @@ def test_taking_back_steps_loses_and_adds_no_pixel(mask, slope, wide, high, stra
     b = (high * slope, high) if straight == (1, 0) else (0.0, high)
     if is_lying:
         a, b = b, a
-    face = Face("cover", (2.25, 1.5), a, b, True, np.zeros_like(mask))
+    face = Face("cover", (0.25, 0.5), a, b, True, np.zeros_like(mask))
     cells = cells_on_face(face, mask)
     assert cells.mask.sum() == mask.sum()
     ys, xs = np.nonzero(mask)
