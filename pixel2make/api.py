@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Callable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -196,13 +198,20 @@ def measure(source: Source, *, size: tuple[str, str] | None = None) -> Design:
         Edge is "height", "width" or "thickness", length as a maker writes it; wins over the plan.
     """
     chosen = _size(source, size)
-    with located(str(source.path)):
-        return dimension(
-            source.reading,
-            given=chosen.edge,
-            size_mm=chosen.mm,
-            choices=dict(source.plan.choices) if source.plan else {},
-        )
+    choices = dict(source.plan.choices) if source.plan else {}
+    with located(str(source.path)), _located_choice(source.plan):
+        return dimension(source.reading, given=chosen.edge, size_mm=chosen.mm, choices=choices)
+
+
+@contextmanager
+def _located_choice(plan: Plan | None) -> Iterator[None]:
+    """Put the plan's line before a complaint about one of its choices."""
+    try:
+        yield
+    except DesignError as error:
+        found = re.match(r"choice (\w+)", str(error))
+        place = plan.place(f"choices.{found[1]}") if plan and found else ""
+        raise DesignError(f"{place}{error}") from error
 
 
 def _size(source: Source, size: tuple[str, str] | None) -> PlanSize:

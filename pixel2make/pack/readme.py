@@ -44,7 +44,7 @@ def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
         _section("Files", _files(paths)),
         _section("Dimensions in mm", dimension_table(design).splitlines()),
         _section("Before you start", [line for w in design.warnings for line in _item(w)]),
-        _section("Findings", [line for f in design.findings for line in _item(f.sentence)]),
+        _section("Findings", [line for sentence in _findings(design) for line in _item(sentence)]),
         _section("Yours to decide", _questions(design)),
         _section("Materials", _materials(design)),
         _section("Order of work", _steps(design)),
@@ -55,6 +55,11 @@ def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
     ]
     text = "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
     return text.encode()
+
+
+def _findings(design: Design) -> list[str]:
+    """Findings that no warning has said already."""
+    return [f.sentence for f in design.findings if f.sentence not in design.warnings]
 
 
 def _files(paths: Sequence[str]) -> list[str]:
