@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["areas_of", "raster_labels", "specks_of", "touching_of"]
+__all__ = ["areas_of", "borders_of", "raster_labels", "specks_of", "touching_of"]
 
 MANY_PIECES = 5
 """A shade in so many pieces is scattered over the drawing."""
@@ -73,3 +73,19 @@ def specks_of(shade: NDArray[np.int32], size: int) -> NDArray[np.float64]:
     total = np.bincount(shade[used], minlength=size).clip(min=1)
     thin = np.bincount(shade[used & ~solid], minlength=size) / total
     return np.asarray(thin * np.clip((pieces - 1) / (MANY_PIECES - 1), 0, 1))
+
+
+def borders_of(
+    patch: NDArray[np.int64], real: NDArray[np.bool_]
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+    """Pairs of areas that touch, each pair both ways round, and how many pixel edges they share.
+
+    `patch` is 0.. ; only areas that are `real` count.
+    """
+    size = len(real)
+    keys = []
+    for a, b in ((patch[:, :-1], patch[:, 1:]), (patch[:-1], patch[1:])):
+        use = (a != b) & real[a] & real[b]
+        keys += [a[use] * size + b[use], b[use] * size + a[use]]
+    pair, length = np.unique(np.concatenate(keys), return_counts=True)
+    return pair // size, pair % size, length

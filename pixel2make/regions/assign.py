@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.regions.areas import areas_of
+from pixel2make.regions.areas import areas_of, borders_of
 
 __all__ = ["assign_materials"]
 
@@ -57,7 +57,7 @@ def assign_materials(
     color = shade.ravel()[first]
     real = color >= 0
     unary = np.where(real[:, None], misfit[color] * area[:, None], 0.0)
-    one, two, length = _borders(patch, real)
+    one, two, length = borders_of(patch, real)
     length = length * np.exp(-((contrast[color[one], color[two]] / CONTRAST) ** 2))
     state = np.where(real, start[color], -1).astype(np.int32)
     (size, kinds), shades = unary.shape, len(misfit)
@@ -78,16 +78,3 @@ def assign_materials(
         moves = (gain > 0) & (rank > rival)
         state = np.where(moves, best, state).astype(np.int32)
     return np.asarray(state[patch], dtype=np.int32)
-
-
-def _borders(
-    patch: NDArray[np.int64], real: NDArray[np.bool_]
-) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
-    """Pairs of patches that touch, both ways round, and how many pixel edges they share."""
-    size = len(real)
-    keys = []
-    for a, b in ((patch[:, :-1], patch[:, 1:]), (patch[:-1], patch[1:])):
-        use = (a != b) & real[a] & real[b]
-        keys += [a[use] * size + b[use], b[use] * size + a[use]]
-    pair, length = np.unique(np.concatenate(keys), return_counts=True)
-    return pair // size, pair % size, length

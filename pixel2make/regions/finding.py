@@ -15,6 +15,7 @@ from pixel2make.regions.light import find_light
 from pixel2make.regions.material import materials_of, misfit_of
 from pixel2make.regions.model import Region, RegionMap
 from pixel2make.regions.palette import Palette, cleaned, folded, palette_of
+from pixel2make.regions.steps import parted_at_steps
 from pixel2make.sprite.model import Sprite
 
 __all__ = ["segment"]
@@ -36,7 +37,9 @@ def segment(sprite: Sprite) -> RegionMap:
     palette = palette_of(sprite)
     contour = find_contour(cleaned(palette))
     material = _material_map(palette, contour)
-    labels = raster_labels(material)
+    shade = np.append(folded(palette), -1)[palette.index].astype(np.int32)
+    contrast = difference(palette.lab[:, None], palette.lab[None, :])
+    labels = raster_labels(parted_at_steps(material, shade, contrast))
     regions = tuple(_regions(palette, labels, material, contour))
     return RegionMap(sprite, labels, regions, find_light(palette, labels, contour))
 

@@ -151,6 +151,31 @@ def test_the_line_between_faces_is_contour_and_lettering_is_not():
     assert regions.regions[spine - 1].material == regions.regions[cover - 1].material
 
 
+def test_a_strap_of_the_cover_s_own_dark_shade_is_parted_at_its_step():
+    text = """
+    kkkkkkkkkkkkkkkk
+    kcccbbbbbbbbbabk
+    kcccbbbbabbbaaak
+    kccccbbbbbbbbaak
+    kccccbbabbbbbbak
+    kcccccbbbbbbbaak
+    kccccccccccccbak
+    kdddddddddccccbk
+    kdddddddddcccbbk
+    kccccccccccccbak
+    kccccccbbbbbbbak
+    kcccccbbbabbbaak
+    kccccbbbbbbbaaak
+    kcccbbbbbaaaaaak
+    kkkkkkkkkkkkkkkk
+    """
+    regions = segment(sprite_of(text.replace("d", "a")))
+    assert_one_region(regions, where(text, "d"))
+    strap, cover = regions.regions[regions.labels[7, 1] - 1], regions.regions[regions.labels[1, 1] - 1]
+    assert strap.id != cover.id
+    assert strap.material == cover.material
+
+
 def test_dithering_of_two_colours_is_one_region():
     text = """
     kkkkkkkkkk

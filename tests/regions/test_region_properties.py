@@ -65,15 +65,14 @@ def test_regions_are_connected_and_say_what_they_hold(rgba):
 
 @given(drawings())
 @settings(max_examples=100, deadline=None)
-def test_neighbours_of_one_material_are_one_region(rgba):
-    regions = segment(sprite_from(rgba))
-    material = np.array([-1, *(r.material for r in regions.regions)])[regions.labels]
-    for axis in (0, 1):
-        one, two = (
-            np.take(regions.labels, range(s, regions.labels.shape[axis] - 1 + s), axis) for s in (0, 1)
-        )
-        kind, other = (np.take(material, range(s, material.shape[axis] - 1 + s), axis) for s in (0, 1))
-        np.testing.assert_array_equal(one == two, kind == other)
+def test_the_contour_is_one_material_and_nothing_else_is_of_it(rgba):
+    regions = segment(sprite_from(rgba)).regions
+    contour = {region.material for region in regions if region.is_contour}
+    assert len(contour) <= 1
+    assert not contour & {region.material for region in regions if not region.is_contour}
+    # Materials are numbered in order of first appearance.
+    seen = list(dict.fromkeys(region.material for region in regions))
+    assert seen == list(range(len(seen)))
 
 
 @given(drawings(), st.integers(0, 3), st.booleans())
