@@ -209,7 +209,7 @@ def _located_choice(plan: Plan | None) -> Iterator[None]:
     try:
         yield
     except DesignError as error:
-        found = re.match(r"choice (\w+)", str(error))
+        found = re.match(r"(?:there is no )?choice '?(\w+)", str(error))
         place = plan.place(f"choices.{found[1]}") if plan and found else ""
         raise DesignError(f"{place}{error}") from error
 
