@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from pixel2make.reading.figures import figures
 from pixel2make.reading.model import Face, Patch, View
 from pixel2make.regions.model import Region, RegionMap
 
@@ -25,6 +26,9 @@ _SPILL_OF_FACE = 0.2
 """A piece spills over a face's border where it is one pixel thin and not more than these shares of the
 region's main piece and of the face it spills onto: a drawn edge is known to a pixel, but a strip that
 fills its face, such as a spine one pixel wide, is no spill."""
+
+_FIGURED = ("cover",)
+"""Faces on which a frame or a band may be drawn in a shade of the ground."""
 
 Mask = NDArray[np.bool_]
 
@@ -100,7 +104,7 @@ def split(
     free = owner == 0
     found = [_patch(BACKGROUND, 0, None, (regions.labels == 0) & free, "background")]
     for region in regions.regions:
-        found += _pieces(region, regions.mask(region.id) & free, faces)
+        found += _pieces(region, regions.mask(region.id) & free, faces, regions.sprite.rgba[..., :3])
     for number, box in enumerate(boxes, 1):
         mask = owner == number
         found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, faces), mask, box[4]))
@@ -115,16 +119,17 @@ def _patch(name: str, region: int, face: str | None, mask: Mask, feature: str = 
 
 def _main(labels: NDArray[np.int32], mask: Mask) -> int:
     """The label that most pixels of a mask have, of equals the smallest; 0 for an empty one."""
-    return int(np.argmax(np.bincount(labels[mask]))) if mask.any() else 0
+    return int(np.bincount(labels[mask]).argmax()) if mask.any() else 0
 
 
 def _face_of(mask: Mask, faces: Sequence[Face]) -> str | None:
     """The face that holds most of a mask, None where that is none."""
-    counts = [int((face.mask & mask).sum()) for face in faces]
-    return faces[int(np.argmax(counts))].name if counts and max(counts) else None
+    counts = [int((face.mask & mask).sum()) for face in faces] or [0]
+    best = int(np.array(counts).argmax())
+    return faces[best].name if counts[best] else None
 
 
-def _pieces(region: Region, mask: Mask, faces: Sequence[Face]) -> Iterator[Patch]:
+def _pieces(region: Region, mask: Mask, faces: Sequence[Face], rgb: NDArray[np.uint8]) -> Iterator[Patch]:
     if region.is_contour:
         yield _patch(f"r{region.id}", region.id, None, mask)
         return
@@ -132,9 +137,14 @@ def _pieces(region: Region, mask: Mask, faces: Sequence[Face]) -> Iterator[Patch
     pieces[None] = mask & ~np.logical_or.reduce([face.mask for face in faces])
     pieces = {name: piece for name, piece in pieces.items() if piece.any()}
     pieces = _absorbed(pieces, {face.name: int(face.mask.sum()) for face in faces})
-    for face, piece in pieces.items():
-        name = f"r{region.id}" if len(pieces) == 1 else f"r{region.id}.{face or _OFF}"
-        yield _patch(name, region.id, face, piece)
+    by_name = {face.name: face for face in faces}
+    for name, piece in pieces.items():
+        own = f"r{region.id}" if len(pieces) == 1 else f"r{region.id}.{name or _OFF}"
+        drawn = () if name not in _FIGURED else figures(piece, by_name[name], rgb)
+        for number, part in enumerate(drawn, 2):
+            yield _patch(f"r{region.id}.{name}.{number}", region.id, name, part)
+            piece = piece & ~part
+        yield _patch(own, region.id, name, piece)
 
 
 def _absorbed(pieces: dict[str | None, Mask], face_px: dict[str, int]) -> dict[str | None, Mask]:
