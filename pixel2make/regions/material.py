@@ -41,6 +41,10 @@ even where other shades would bridge it."""
 QUIET, LOUD = 20.0, 45.0
 """CIEDE2000 up to which scattered pixels are texture, and from which they are lettering or ornament."""
 
+FEW_SHADES, FEW_STEP = 4, 17.0
+"""Where so few shades of one hue draw everything, each is a material rather than a step of a ramp: a step
+of this CIEDE2000 counts as if the two never touched. The steps of an ordinary ramp are smaller."""
+
 MIXED_SHARE = 0.9
 """How much of its distance a pair loses when the drawing mixes it pixel by pixel."""
 
@@ -121,13 +125,16 @@ def _distances(
     span = drift / (DRIFT + DRIFT_PER_L * np.abs(one[..., 0] - two[..., 0]))
     fewer = np.minimum(counts[:, None], counts[None, :]).clip(min=1)
     rarer = np.where(counts[:, None] <= counts[None, :], specks[:, None], specks[None, :])
-    quiet = np.clip((LOUD - difference(one, two)) / (LOUD - QUIET), 0, 1)
+    contrast = difference(one, two)
+    quiet = np.clip((LOUD - contrast) / (LOUD - QUIET), 0, 1)
     # Scattered single pixels share four edges each with what they lie in, lines two.
     mixed = np.minimum(touching / (2.0 * fewer), 1) * rarer * quiet
     seen = shade_distance(one, two, LIGHTNESS_WEIGHT) * (1 - MIXED_SHARE * mixed)
     edges = touching.sum(axis=1).clip(min=1)
     share = np.maximum(touching / edges[:, None], touching / edges[None, :])
     apart = 1 + (APART_FACTOR - 1) * np.clip(1 - share / TOUCH_SHARE, 0, 1)
+    if len(lab) <= FEW_SHADES and span.max() <= 1:
+        apart = np.where(contrast >= FEW_STEP, apart * APART_FACTOR, apart)
     return seen * apart, seen, span
 
 
