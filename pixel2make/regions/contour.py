@@ -42,6 +42,9 @@ LINE_LIKE = 4.0
 """CIEDE2000 up to which an inner line is in the contour's colour: it may be drawn a touch lighter, but the
 next shade of a ramp is twice as far."""
 
+MANY_SQUARES = 3
+"""Squares in checkerboard order that share a pixel of dithering; a slanted line has two."""
+
 BLOB_PX = 6
 """A dark patch two pixels wide with more pixels than this is a thing, not a joint of lines."""
 
@@ -67,7 +70,7 @@ def find_contour(palette: Palette) -> NDArray[np.bool_]:
     ring = depth == 1
     if not (depth > 1).any():
         return none
-    found = none
+    found, plain = none, ~_dithered(palette.index)
     for look in (2, 3) if depth.max() >= DEEP_ENOUGH else (2,):
         dark = _darker_than_inside(palette, depth, look)
         common = _line_colors(palette, ring, dark)
@@ -78,9 +81,9 @@ def find_contour(palette: Palette) -> NDArray[np.bool_]:
         )
         line = ring & (dark | drawn)
         if line.sum() >= CLOSED_SHARE * ring.sum():
-            return _joined(thin, strict, line)
+            return _joined(thin & plain, strict, line)
         if look == 2:
-            found = _joined(thin, strict, _long_pieces(ring & dark & strict, ring))
+            found = _joined(thin & plain, strict, _long_pieces(ring & dark & strict, ring))
     return found
 
 
@@ -153,6 +156,24 @@ def _long_pieces(line: NDArray[np.bool_], ring: NDArray[np.bool_]) -> NDArray[np
     if length.max(initial=0) < PARTIAL_SHARE * ring.sum():
         return np.zeros(line.shape, bool)
     return np.asarray((length >= MIN_PIECE_PX)[pieces])
+
+
+def _dithered(index: NDArray[np.int32]) -> NDArray[np.bool_]:
+    """Pixels of a checkerboard of two colours, shape (M, N).
+
+    A slanted line is in checkerboard order with its ground too, but each of its pixels in two squares of
+    2 x 2 only; inside dithering it is four, and its rim counts by its neighbours.
+    """
+    top, right = index[:-1, :-1], index[:-1, 1:]
+    square = (top == index[1:, 1:]) & (right == index[1:, :-1]) & (top != right) & (top >= 0) & (right >= 0)
+
+    def spread(squares: NDArray[np.bool_]) -> NDArray[np.int64]:
+        padded = np.pad(squares.astype(np.int64), 1)
+        return padded[:-1, :-1] + padded[:-1, 1:] + padded[1:, :-1] + padded[1:, 1:]
+
+    core = spread(square) >= MANY_SQUARES
+    touched = core[:-1, :-1] | core[:-1, 1:] | core[1:, :-1] | core[1:, 1:]
+    return np.asarray(spread(square & touched) > 0)
 
 
 def _joined(

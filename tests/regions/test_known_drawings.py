@@ -176,6 +176,44 @@ def test_a_strap_of_the_cover_s_own_dark_shade_is_parted_at_its_step():
     assert strap.material == cover.material
 
 
+def test_dithering_with_the_contour_s_colour_is_no_contour():
+    text = """
+    kkkkkkkkkkkk
+    kbbbbbbbbbbk
+    kbbbbbbbbbbk
+    kbKbKbKbKbKk
+    kKbKbKbKbKbk
+    kbKbKbKbKbKk
+    kKbKbKbKbKbk
+    kbKbKbKbKbKk
+    kbbbbbbbbbbk
+    kbbbbbbbbbbk
+    kkkkkkkkkkkk
+    """
+    regions = segment(sprite_of(text.replace("K", "k")))
+    np.testing.assert_array_equal(regions.contour, where(text, "k"))
+
+
+def test_a_white_row_of_light_is_no_page():
+    text = """
+    kkkkkkkkkkkk
+    kWWWWWWWWWWk
+    kccccccccbbk
+    kcbbbbbbbbbk
+    kcbbbbbbbbak
+    kcbbbbbbbaak
+    kaaaaaaaaaak
+    kwvwvwvwvwvk
+    kwvwvwvwvwvk
+    kkkkkkkkkkkk
+    """
+    regions = segment(sprite_of(text))
+    assert_one_region(regions, where(text, "abc"))
+    assert_one_region(regions, where(text, "wv"))
+    light, pages = regions.regions[regions.labels[1, 2] - 1], regions.regions[regions.labels[7, 2] - 1]
+    assert light.id != pages.id
+
+
 def test_dithering_of_two_colours_is_one_region():
     text = """
     kkkkkkkkkk
