@@ -155,14 +155,16 @@ def _notes(design: Design, group: Sequence[Area]) -> list[str]:
     if islands:
         word = "island" if islands == 1 else "islands"
         lines.append(
-            f"{islands} {word} inside: lay each on by itself with an adhesive mask, or cut a stencil with bridges"
+            f"{islands} {word} inside: lay each on by itself with an adhesive mask, "
+            "or cut a stencil with bridges"
         )
     return lines
 
 
 def _figures(area: Area) -> str:
     return (
-        f"{area.name.replace('_', ' ')}: {area.outline.area / 100:.1f} cm², outline {area.outline.length:.0f} mm, "
+        f"{area.name.replace('_', ' ')}: {area.outline.area / 100:.1f} cm², "
+        f"outline {area.outline.length:.0f} mm, "
         f"narrowest place {narrowest_mm(area.outline):.1f} mm, colour in the sprite {area.color}"
     )
 
@@ -197,7 +199,7 @@ def _mask(page: _Page, group: Sequence[Area], notes: Sequence[str]) -> DrawingBu
 
 
 def _crosses(page: _Page) -> Iterator[tuple[float, float]]:
-    """Upper left, upper right, and lower left a tenth of the face higher: no turn maps them onto themselves."""
+    """Two above and one at the right: no turn of the sheet, nor its back, maps them onto themselves."""
     width, height = page.face
     inner = (MARGIN_MM - CROSS_MM) / 2
     upper = page.top - inner - CROSS_MM / 2
@@ -248,7 +250,8 @@ def _wrapped(text: str, width: float) -> list[str]:
 
 def _overview(face: str, size: tuple[float, float], areas: Sequence[Area]) -> DrawingBuilder:
     listing = [
-        f"{i}  {area.name.replace('_', ' ')}: {area.treatment}, {area.outline.area / 100:.1f} cm², {area.color}"
+        f"{i}  {area.name.replace('_', ' ')}: {area.treatment}, "
+        f"{area.outline.area / 100:.1f} cm², {area.color}"
         for i, area in enumerate(areas, 1)
     ]
     title = f"All painted and gilded areas of the {face.replace('_', '-')}, true size"
