@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from pixel2make.errors import SpriteError
 from pixel2make.sprite.background import tell_background
+from pixel2make.sprite.checkerboard import find_checkerboard
 from pixel2make.sprite.decode import read_frame
 from pixel2make.sprite.model import Sprite
 from pixel2make.sprite.native_grid import Recovery, recover
@@ -19,6 +20,10 @@ __all__ = ["MAX_NATIVE_SIDE_PX", "load_sprite"]
 
 MAX_NATIVE_SIDE_PX = 512
 """A drawing of one item on more native pixels is a painting, and its reading would take minutes."""
+
+PHOTO_SIDE_PX, PHOTO_COLORS = 64, 1024
+"""No palette of pixel art is so large; a smaller picture with so many colours may be a sprite that
+lossy compression has blurred on its native grid."""
 
 
 def load_sprite(
@@ -58,9 +63,14 @@ def load_sprite(
     x, y, w, h = box or (0, 0, width, height)
     picture = file.rgba[y : y + h, x : x + w]
     _check_drawn(picture)
-    recovery = recover(picture)
-    _check_native_size(recovery)
-    background, kind, glow = tell_background(recovery.rgba, is_lossy=recovery.is_lossy)
+    board = find_checkerboard(picture)
+    recovery = recover(picture, board)
+    _check_is_drawing(recovery)
+    if board is None:
+        background, kind, glow = tell_background(recovery.rgba, is_lossy=recovery.is_lossy)
+    else:
+        background, kind = recovery.to_native(board), "checkerboard"
+        glow = np.zeros_like(background)
     parts = find_parts(~background, glow)
     rivals = check_one_object(parts)
     if len(rivals) > 1 and box is None:
@@ -91,12 +101,20 @@ def _check_drawn(picture: NDArray[np.uint8]) -> None:
         raise SpriteError("is one colour all over; nothing is drawn in it: name another file or --region")
 
 
-def _check_native_size(recovery: Recovery) -> None:
+def _check_is_drawing(recovery: Recovery) -> None:
+    """Refuse what is too large, or too rich in colours, to be one sprite."""
     rows, columns = recovery.rgba.shape[:2]
+    found = "no pixel grid" if recovery.grid.scale == 1.0 else f"a pixel grid of {recovery.grid.scale:.4g}"
     if max(rows, columns) > MAX_NATIVE_SIDE_PX:
         raise SpriteError(
-            f"is {columns} x {rows} native pixels: a photo, or a sheet of sprites; a sprite has at most "
+            f"is {columns} x {rows} native pixels ({found} was found); a sprite has at most "
             f"{MAX_NATIVE_SIDE_PX} a side: cut one out with --region x,y,w,h or --cell W,H,COLUMN,ROW"
+        )
+    colors = len(np.unique(recovery.rgba.reshape(-1, 4), axis=0))
+    if recovery.grid.scale == 1.0 and min(rows, columns) >= PHOTO_SIDE_PX and colors > PHOTO_COLORS:
+        raise SpriteError(
+            f"looks like a photo or a painting: {colors} colours on {columns} x {rows} pixels and {found} "
+            "was found; give pixel art, saved as PNG"
         )
 
 

@@ -19,6 +19,10 @@ from pixel2make.sprite.model import Grid
 
 __all__ = ["Recovery", "recover"]
 
+PALETTE_COLORS = 40
+"""A picture of so few colours was not blended: even two colours blend into more (the fewest in a set of
+small drawings enlarged by 1.5 were 44), while a sprite's palette has 8 to 32."""
+
 
 @dataclass(frozen=True, eq=False)
 class Recovery:
@@ -39,25 +43,37 @@ class Recovery:
     y_axis: Axis
     is_lossy: bool = False
 
+    def to_native(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """A mask of file pixels on the native grid: True where it takes more than half of a pixel."""
+        across = np.add.reduceat(mask.astype(np.int64), self.x_axis.bounds[:-1], axis=1)
+        counts = np.add.reduceat(across, self.y_axis.bounds[:-1], axis=0)
+        areas = np.outer(np.diff(self.y_axis.bounds), np.diff(self.x_axis.bounds))
+        return np.asarray(2 * counts > areas)
 
-def recover(rgba: NDArray[np.uint8]) -> Recovery:
+
+def recover(rgba: NDArray[np.uint8], board: NDArray[np.bool_] | None = None) -> Recovery:
     """Find the native grid and the native pixels.
 
     Parameters
     ----------
     rgba : ndarray of shape (H, W, 4), uint8
         File pixels.
+    board : ndarray of shape (H, W), bool, optional
+        Pixels of a checkerboard, whose squares may lie off the grid and prove nothing.
     """
-    height, width = rgba.shape[:2]
-    found = exact_axes(rgba)
+    drawn = rgba
+    if board is not None:
+        drawn = rgba.copy()
+        drawn[board] = 0
+    found = exact_axes(drawn)
     if found is not None:
         return _exact_recovery(rgba, *found)
-    return Recovery(
-        np.array(rgba),
-        Grid(why="Colours change from one file pixel to the next; no coarser grid explains them."),
-        Axis(width, 1.0, 0.0),
-        Axis(height, 1.0, 0.0),
-    )
+    return (None if _has_few_colors(rgba) else _blended_recovery(rgba)) or _as_it_is(rgba)
+
+
+def _has_few_colors(rgba: NDArray[np.uint8]) -> bool:
+    words = np.where(rgba[:, :, 3] == 0, np.uint32(0), np.ascontiguousarray(rgba).view(np.uint32)[:, :, 0])
+    return len(np.unique(words)) <= PALETTE_COLORS
 
 
 def _exact_recovery(rgba: NDArray[np.uint8], x_axis: Axis, y_axis: Axis, evidence: float) -> Recovery:
@@ -69,3 +85,28 @@ def _exact_recovery(rgba: NDArray[np.uint8], x_axis: Axis, y_axis: Axis, evidenc
         f"Every change of colour lies on a grid of {scale:.4g} file pixels.",
     )
     return Recovery(rgba[np.ix_(y_axis.middles, x_axis.middles)], grid, x_axis, y_axis)
+
+
+def _blended_recovery(rgba: NDArray[np.uint8]) -> Recovery | None:
+    from pixel2make.sprite.grid_blend import blend_axes
+    from pixel2make.sprite.grid_unblend import calm_colors, unblend
+
+    blend = blend_axes(rgba)
+    if blend is None:
+        return None
+    native, noise = unblend(rgba, blend)
+    how = "averages" if blend.kernel in ("nearest", "area") else f"blends ({blend.kernel})"
+    grid = Grid(
+        blend.scale,
+        (blend.x_axis.offset, blend.y_axis.offset),
+        1 - blend.left_over,
+        f"The file's pixels are {how} of native ones of {blend.scale:.4g} file pixels: this grid leaves "
+        f"{blend.left_over:.1%} of what a shifted one leaves unexplained.",
+    )
+    return Recovery(calm_colors(native, noise), grid, blend.x_axis, blend.y_axis, is_lossy=True)
+
+
+def _as_it_is(rgba: NDArray[np.uint8]) -> Recovery:
+    height, width = rgba.shape[:2]
+    why = "Colours change from one file pixel to the next; no coarser grid explains them."
+    return Recovery(np.array(rgba), Grid(why=why), Axis(width, 1.0, 0.0), Axis(height, 1.0, 0.0))
