@@ -1,0 +1,211 @@
+"""Lay parts on stock sheets: deterministic, grain kept, holes of large parts used.
+
+Each part, grown by half the gap, is rasterised so that every touched cell counts; parts whose cells do
+not meet keep the gap between them, whatever their outlines are. A part goes to the first free
+place, top row first, then from the left, in the turn that reaches least far down.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import affinity
+from shapely.geometry import MultiPolygon, Polygon
+
+__all__ = ["Placed", "Sheet", "nest"]
+
+CELL_MM = 2.0
+"""Raster step: costs at most this much of the sheet along each part."""
+
+MOST_CELLS = 360
+"""Cells along a sheet's longer side; larger sheets get larger cells."""
+
+TURNS_WITH_GRAIN = (0, 180)
+TURNS_FREE = (0, 90, 180, 270)
+
+Outline = Polygon | MultiPolygon
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A part on a sheet.
+
+    Attributes
+    ----------
+    index : int
+        Which of the outlines that were given.
+    turn_deg : int
+        Counter-clockwise as seen, about the part's own origin, before it was moved.
+    x, y : float
+        Upper left corner of the turned part's bounding box, millimetres from the sheet's.
+    outline : Polygon or MultiPolygon
+        On the sheet.
+    """
+
+    index: int
+    turn_deg: int
+    x: float
+    y: float
+    outline: Outline
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet with its parts.
+
+    Attributes
+    ----------
+    width_mm, height_mm : float
+    parts : tuple of Placed
+    is_oversize : bool
+        True where a part is larger than the stock and the sheet was made as large as needed.
+    """
+
+    width_mm: float
+    height_mm: float
+    parts: tuple[Placed, ...]
+    is_oversize: bool = False
+
+    @property
+    def utilisation(self) -> float:
+        """Share of the sheet's area that the parts cover, 0..1."""
+        return sum(part.outline.area for part in self.parts) / (self.width_mm * self.height_mm)
+
+
+class _Raster:
+    """Free cells of one sheet."""
+
+    def __init__(self, width: float, height: float, cell: float) -> None:
+        self.cell = cell
+        self.taken = np.zeros((max(1, int(height / cell)), max(1, int(width / cell))), bool)
+        self.parts: list[Placed] = []
+
+    def first_place(self, stamp: NDArray[np.bool_]) -> tuple[int, int] | None:
+        """Row and column of the first place where no cell of the stamp is taken."""
+        from scipy.signal import fftconvolve
+
+        rows = self.taken.shape[0] - stamp.shape[0] + 1
+        columns = self.taken.shape[1] - stamp.shape[1] + 1
+        if rows < 1 or columns < 1:
+            return None
+        if not self.taken.any():
+            return 0, 0
+        meets = fftconvolve(self.taken.astype(float), stamp[::-1, ::-1].astype(float), mode="valid")
+        free = np.argwhere(meets < 0.5)
+        return (int(free[0][0]), int(free[0][1])) if len(free) else None
+
+    def take(self, row: int, column: int, stamp: NDArray[np.bool_]) -> None:
+        self.taken[row : row + stamp.shape[0], column : column + stamp.shape[1]] |= stamp
+
+
+def nest(
+    outlines: Sequence[Outline],
+    *,
+    sheet_mm: tuple[float, float],
+    gap_mm: float,
+    margin_mm: float,
+    has_grain: Sequence[bool],
+) -> tuple[Sheet, ...]:
+    """Lay outlines on as few sheets as a greedy search finds.
+
+    Parameters
+    ----------
+    outlines : sequence of Polygon or MultiPolygon
+        Each with its bounding box at (0, 0).
+    sheet_mm : (width, height)
+        Stock; its grain runs along the height.
+    gap_mm : float
+        Least distance of two parts.
+    margin_mm : float
+        Least distance of a part from the sheet's edge.
+    has_grain : sequence of bool
+        True where the part may only be turned by half a turn.
+
+    Returns
+    -------
+    tuple of Sheet
+        A part that does not fit the stock gets a sheet of its own, as large as needed.
+    """
+    width, height = sheet_mm
+    cell = max(CELL_MM, max(width, height) / MOST_CELLS)
+    inner = (width - 2 * margin_mm + gap_mm, height - 2 * margin_mm + gap_mm)
+    rasters: list[_Raster] = []
+    oversize: list[Sheet] = []
+    order = sorted(range(len(outlines)), key=lambda i: (-outlines[i].area, i))
+    for index in order:
+        turns = TURNS_WITH_GRAIN if has_grain[index] else TURNS_FREE
+        turned = [_turned(outlines[index], turn) for turn in turns]
+        fitting = [
+            (turn, shape)
+            for turn, shape in zip(turns, turned, strict=True)
+            if _fits(shape, inner, gap_mm, cell)
+        ]
+        if not fitting:
+            oversize.append(_own_sheet(index, outlines[index], margin_mm))
+            continue
+        if not any(_place(raster, index, fitting, gap_mm, margin_mm) for raster in rasters):
+            rasters.append(_Raster(*inner, cell))
+            _place(rasters[-1], index, fitting, gap_mm, margin_mm)
+    sheets = [Sheet(width, height, tuple(raster.parts)) for raster in rasters]
+    return (*sheets, *oversize)
+
+
+def _turned(outline: Outline, turn: int) -> Outline:
+    shape = affinity.rotate(outline, -turn, origin=(0, 0))
+    x, y, _, _ = shape.bounds
+    return affinity.translate(shape, -x, -y)
+
+
+def _fits(shape: Outline, inner: tuple[float, float], gap: float, cell: float) -> bool:
+    _, _, w, h = shape.bounds
+    return math.ceil((w + gap) / cell) <= int(inner[0] / cell) and math.ceil((h + gap) / cell) <= int(
+        inner[1] / cell
+    )
+
+
+def _own_sheet(index: int, outline: Outline, margin: float) -> Sheet:
+    _, _, w, h = outline.bounds
+    moved = affinity.translate(outline, margin, margin)
+    placed = Placed(index, 0, margin, margin, moved)
+    return Sheet(w + 2 * margin, h + 2 * margin, (placed,), is_oversize=True)
+
+
+def _place(
+    raster: _Raster, index: int, fitting: Sequence[tuple[int, Outline]], gap: float, margin: float
+) -> bool:
+    best: tuple[tuple[int, int, int], int, Outline, NDArray[np.bool_], tuple[int, int]] | None = None
+    for turn, shape in fitting:
+        stamp = _stamp(shape, gap, raster.cell)
+        where = raster.first_place(stamp)
+        if where is None:
+            continue
+        rank = (where[0] + stamp.shape[0], where[1] + stamp.shape[1], turn)
+        if best is None or rank < best[0]:
+            best = (rank, turn, shape, stamp, where)
+    if best is None:
+        return False
+    _, turn, shape, stamp, (row, column) = best
+    raster.take(row, column, stamp)
+    x, y = column * raster.cell + margin, row * raster.cell + margin
+    raster.parts.append(Placed(index, turn, x, y, affinity.translate(shape, x, y)))
+    return True
+
+
+def _stamp(shape: Outline, gap: float, cell: float) -> NDArray[np.bool_]:
+    """Cells that the shape, grown by half the gap, touches; the first cell begins half a gap before it."""
+    grown = affinity.translate(shape.buffer(gap / 2, join_style="mitre"), gap / 2, gap / 2)
+    _, _, w, h = shape.bounds
+    columns, rows = max(1, math.ceil((w + gap) / cell)), max(1, math.ceil((h + gap) / cell))
+    y, x = np.mgrid[0:rows, 0:columns]
+    boxes = shapely.box(x * cell, y * cell, (x + 1) * cell, (y + 1) * cell)
+    shapely.prepare(grown)
+    touched = shapely.intersects(grown, boxes)
+    # A cell that only shares an edge with the grown part is free; its inside is what counts.
+    edge = touched & ~shapely.contains_properly(grown, boxes)
+    touched[edge] = shapely.area(shapely.intersection(grown, boxes[edge])) > 0
+    return np.asarray(touched, bool)
