@@ -71,7 +71,12 @@ def figures(mask: Mask, face: Face, rgb: NDArray[np.uint8]) -> tuple[Mask, ...]:
 
 
 def _frames(
-    whole: Mask, place: Floats, steps: Floats, shade: NDArray[np.int64], ys: NDArray[np.int64], xs: NDArray[np.int64]
+    whole: Mask,
+    place: Floats,
+    steps: Floats,
+    shade: NDArray[np.int64],
+    ys: NDArray[np.int64],
+    xs: NDArray[np.int64],
 ) -> Iterator[Mask]:
     """Lines along the face's edges, each of one shade."""
     gaps = np.stack([place, 1 - place], -1) * steps[:, None]
@@ -89,9 +94,15 @@ def _line(line: Mask, side: NDArray[np.int64], shade: NDArray[np.int64]) -> Iter
         return
     common = int(np.bincount(shade[line]).argmax())
     own = shade == common
-    sides = sum(bool(own[line & (side == s)].mean() >= _FRAME_FILLED) for s in range(4) if (line & (side == s)).any())
+    sides = sum(
+        bool(own[line & (side == s)].mean() >= _FRAME_FILLED) for s in range(4) if (line & (side == s)).any()
+    )
     rest = own[~line]
-    if own[line].mean() >= _FRAME_FILLED and sides >= _LEAST_SIDES and (not rest.size or rest.mean() <= _ELSEWHERE):
+    if (
+        own[line].mean() >= _FRAME_FILLED
+        and sides >= _LEAST_SIDES
+        and (not rest.size or rest.mean() <= _ELSEWHERE)
+    ):
         yield line & own
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -20,6 +20,12 @@ BACKGROUND = "r0"
 
 _OFF = "off"
 """Suffix of a patch that lies on no face, where its region also lies on one."""
+
+_FLAT = 1e-6
+"""A face with less drawn area than this (px^2) is seen edge on."""
+_STICKS_OUT_PX = 1.0
+"""What lies further than this past the head or the tail is no part of a face; within it, the drawn edge
+may be meant."""
 
 _SPILL_OF_PIECE = 0.25
 _SPILL_OF_FACE = 0.2
@@ -98,17 +104,33 @@ def split(
         "r0" first (the background), then region by region in the order of the faces, then the boxes.
         They cover every pixel exactly once; the features are not told yet, but for the boxes.
     """
+    beyond = _beyond(faces, regions.sprite.shape)
+    cut = tuple(replace(face, mask=face.mask & ~beyond) for face in faces)
     owner = np.zeros(regions.sprite.shape, np.int64)
     for number, (x, y, w, h, _) in enumerate(boxes, 1):
         owner[y : y + h, x : x + w] = number
     free = owner == 0
     found = [_patch(BACKGROUND, 0, None, (regions.labels == 0) & free, "background")]
     for region in regions.regions:
-        found += _pieces(region, regions.mask(region.id) & free, faces, regions.sprite.rgba[..., :3])
+        found += _pieces(region, regions.mask(region.id) & free, cut, regions.sprite.rgba[..., :3])
     for number, box in enumerate(boxes, 1):
         mask = owner == number
-        found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, faces), mask, box[4]))
+        found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, cut), mask, box[4]))
     return tuple(patch for patch in found if patch.mask.any() or patch.name == BACKGROUND)
+
+
+def _beyond(faces: Sequence[Face], shape: tuple[int, int]) -> Mask:
+    """Pixels that stick out of the box past its head or tail, such as a ribbon; shape (M, N)."""
+    cover = next((face for face in faces if face.name == "cover"), None)
+    back = next((face for face in faces if face.name == "back"), None)
+    if cover is None or abs(cover.a_px[0] * cover.b_px[1] - cover.a_px[1] * cover.b_px[0]) < _FLAT:
+        return np.zeros(shape, bool)
+    corners = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
+    ends = [cover.to_face(face.to_picture(corners))[:, 1] for face in (cover, back) if face is not None]
+    margin = _STICKS_OUT_PX / max(abs(cover.b_px[0]), abs(cover.b_px[1]))
+    ys, xs = np.indices(shape)
+    along = cover.to_face(np.stack([xs.ravel() + 0.5, ys.ravel() + 0.5], 1))[:, 1].reshape(shape)
+    return np.asarray((along < np.min(ends) - margin) | (along > np.max(ends) + margin))
 
 
 def _patch(name: str, region: int, face: str | None, mask: Mask, feature: str = "") -> Patch:

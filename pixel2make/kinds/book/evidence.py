@@ -1,8 +1,8 @@
 """What can be measured of every patch of a drawn book, each as a number from 0 to 1.
 
-Places are face coordinates: on the cover (0, 0) is head-spine and (1, 1) tail-fore-edge; on the side
-faces one coordinate runs along the thickness, from the front cover to the back. A *step* is a pixel
-along the longer coordinate of a face's drawn edge, the pixels that an artist counts.
+Places are face coordinates: on the cover the first runs from spine to fore-edge, the second from head to
+tail; on the spine and the pages' sides the first runs from the front cover to the back, the second along
+the face. A *step* is a pixel along the longer coordinate of a drawn edge, the pixels that an artist counts.
 """
 
 from __future__ import annotations
@@ -22,6 +22,9 @@ GROUPS = ("cover", "spine", "side", "off", "contour")
 group weighs its evidence by itself."""
 
 _GROUP_OF = {"cover": 0, "back": 0, "spine": 1, "fore_edge": 2, "head": 2, "tail": 2}
+
+_TURNED = ("head", "tail")
+"""Faces whose own coordinates begin with the width; here the thickness comes first on every side."""
 
 _NEAR_STEPS = 1.6
 """A patch reaches an edge of its face where it comes this near: the drawn edge is known to a pixel, and
@@ -138,6 +141,9 @@ def _face_places(scene: Scene, ys: NDArray[np.int64], xs: NDArray[np.int64]) -> 
         at = which[index]
         if abs(cross) > 1e-6:
             place[at] = face.to_face(points[at])
+        if name in _TURNED:
+            steps[which] = steps[which][:, ::-1]
+            place[at] = place[at][:, ::-1]
     return place, 0.5 / np.maximum(steps, 1.0)[index], steps
 
 
@@ -262,8 +268,10 @@ def _per_pixel(scene: Scene, shape: _Shape) -> tuple[Array, Array, Array]:
     rim = np.minimum(place, 1 - place) * steps[own]
     near = (rim.min(axis=1) < 2.6).astype(float)
     block = np.zeros(index.shape, bool)
-    same = (index[:-1, :-1] == index[1:, :-1]) & (index[:-1, :-1] == index[:-1, 1:]) & (
-        index[:-1, :-1] == index[1:, 1:]
+    same = (
+        (index[:-1, :-1] == index[1:, :-1])
+        & (index[:-1, :-1] == index[:-1, 1:])
+        & (index[:-1, :-1] == index[1:, 1:])
     )
     for rows in (slice(None, -1), slice(1, None)):
         for cols in (slice(None, -1), slice(1, None)):
@@ -274,7 +282,8 @@ def _per_pixel(scene: Scene, shape: _Shape) -> tuple[Array, Array, Array]:
         if abs(face.a_px[0] * face.b_px[1] - face.a_px[1] * face.b_px[0]) < 1e-6:
             continue
         at = np.array([p.face == name for p in scene.patches])[own]
-        image = face.to_picture(np.stack([1 - place[at, 0], place[at, 1]], 1))
+        flipped = np.stack([1 - place[at, 0], place[at, 1]], 1)
+        image = face.to_picture(flipped[:, ::-1] if name in _TURNED else flipped)
         col = np.clip(np.floor(image[:, 0] + 1e-6).astype(int), 0, index.shape[1] - 1)
         row = np.clip(np.floor(image[:, 1] + 1e-6).astype(int), 0, index.shape[0] - 1)
         mirrored[at] = index[row, col] == own[at]
@@ -374,10 +383,12 @@ def _links(found: Evidence, scene: Scene, shape: _Shape, border: Array, color: _
     across |= (found.group[:, None] == 0) & (found.group[None] == 1)
     across = across | across.T
     close = _close(scene)
-    found.links["bends over an edge"] = _spread(across * close * np.exp(-((color.hue_delta / _SAME_DELTA) ** 2)))
-    found.links["beside"] = _spread(close * same_face * both_small)
-    found.links["elsewhere"] = _spread(~close * same_face * both_small)
-    found.values["alike ones there"] = np.minimum(1, (alike * same_face * ~np.eye(size, dtype=bool)).sum(1) / 3)
+    found.links["bends over an edge"] = _spread(
+        across * close * np.exp(-((color.hue_delta / _SAME_DELTA) ** 2))
+    )
+    found.values["alike ones there"] = np.minimum(
+        1, (alike * same_face * ~np.eye(size, dtype=bool)).sum(1) / 3
+    )
     found.values["has a mirror image"] = (_mirrored(shape, face) * alike * ~np.eye(size, dtype=bool)).max(1)
     for name, group in (("side", 2), ("spine", 1)):
         at = found.group == group

@@ -1,74 +1,161 @@
-"""What each patch of a drawn book could be."""
+"""What each patch of a drawn book could be: weighed evidence, ties between patches, and sentences.
+
+The weights stand in ``weights.json``; how they were made stands in its first lines.
+"""
 
 from __future__ import annotations
 
-import numpy as np
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
 
-from pixel2make.kinds.book.vocabulary import SAID, VOCABULARY
-from pixel2make.reading.assign import Judgement
+import numpy as np
+from numpy.typing import NDArray
+
+from pixel2make.kinds.book.evidence import GROUPS, Evidence, gather
+from pixel2make.kinds.book.sentences import SENTENCES, TIES, place_sentence
+from pixel2make.kinds.book.vocabulary import VOCABULARY
+from pixel2make.reading.assign import Judgement, Link, marginals
 from pixel2make.reading.patches import Scene
 
-__all__ = ["judge"]
+__all__ = ["WORDS", "Weights", "judge", "weights"]
 
-_BASE = {
-    "cover": "cover",
-    "spine": "spine",
-    "fore_edge": "page_edge",
-    "head": "page_edge",
-    "tail": "page_edge",
-    "back": "back_cover",
-}
+WORDS: tuple[str, ...] = tuple(word for word in VOCABULARY if word != "background")
+"""What a drawn patch may be; the background is told by the sprite stage."""
+
+UNHEARD_OF = -6.0
+"""Log score of a word that the drawings never showed in a group, such as a title on the pages: left as
+a way out for a tie or a neighbour, but no evidence speaks for it."""
+
+_MOST_REASONS = 3
+_LEAST_REASON = 0.35
+"""A piece of evidence is told where it moves the log odds against the next best word by this much."""
+_IS_SO = 0.5
+"""A measure of at least this is said as a fact."""
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Weights:
+    """What each piece of evidence adds to the log score of each word.
+
+    Attributes
+    ----------
+    evidence : tuple of str
+        E names.
+    own : ndarray of shape (groups, E, K)
+    base : ndarray of shape (groups, K)
+        `UNHEARD_OF` where no drawing showed the word in that group, else 0.
+    ties : mapping of str to ndarray of shape (K, K)
+    said, right : ndarray
+        Probability as computed, rising, and the share that was right.
+    """
+
+    evidence: tuple[str, ...]
+    own: Array
+    base: Array
+    ties: Mapping[str, Array]
+    said: Array
+    right: Array
+
+    def scores(self, evidence: Evidence) -> Array:
+        """Log score of every patch for every word, shape (N, K)."""
+        values = np.stack([evidence.values[name] for name in self.evidence], axis=1)
+        return np.einsum("ne,nek->nk", values, self.own[evidence.group]) + self.base[evidence.group]
+
+    def links(self, evidence: Evidence) -> tuple[Link, ...]:
+        """The ties between patches."""
+        return tuple(Link(name, evidence.links[name], table) for name, table in self.ties.items())
+
+    def confidence(self, probability: float) -> float:
+        """What a computed probability is worth."""
+        return float(np.interp(probability, self.said, self.right))
+
+
+def _table(rows: Mapping[str, Mapping[str, float]]) -> Array:
+    out = np.zeros((len(WORDS), len(WORDS)))
+    for one, row in rows.items():
+        for two, value in row.items():
+            out[WORDS.index(one), WORDS.index(two)] = value
+    return out
+
+
+@cache
+def weights() -> Weights:
+    """The weights of ``weights.json``."""
+    raw: dict[str, Any] = json.loads((files(__package__) / "weights.json").read_text("utf-8"))
+    names = tuple(raw["evidence"])
+    own = np.zeros((len(GROUPS), len(names), len(WORDS)))
+    base = np.full((len(GROUPS), len(WORDS)), UNHEARD_OF)
+    at = {name: i for i, name in enumerate(names)}
+    for group, by_word in raw["own"].items():
+        for word, by_name in by_word.items():
+            base[GROUPS.index(group), WORDS.index(word)] = 0.0
+            for name, value in by_name.items():
+                own[GROUPS.index(group), at[name], WORDS.index(word)] = value
+    ties = {name: _table(rows) for name, rows in raw["ties"].items()}
+    said, right = np.array(raw["calibration"], float).T
+    return Weights(names, own, base, ties, said, right)
 
 
 def judge(scene: Scene) -> Judgement:
-    """Scores of every patch for every feature."""
-    words = tuple(word for word in VOCABULARY if word != "background")
-    scores = np.zeros((len(scene.patches), len(words)))
-    why: list[dict[str, str]] = []
-    cover = scene.face("cover")
-    base = _largest(scene, "cover")
-    for i, patch in enumerate(scene.patches):
-        said: dict[str, str] = {}
+    """Scores of every patch for every feature, and what ties patches to each other.
 
-        def add(word: str, score: float, sentence: str, i: int = i, said: dict[str, str] = said) -> None:
-            scores[i, words.index(word)] += score
-            said[word] = sentence
+    Parameters
+    ----------
+    scene : Scene
 
-        if scene.region(patch).is_contour:
-            add("outline", 5, "It is the drawn contour.")
-        elif patch.face is None:
-            add("bookmark", 2, "It lies off the box.")
-        else:
-            add(
-                _BASE[patch.face],
-                2.5,
-                f"It lies on the {SAID[patch.face] if patch.face in SAID else patch.face}.",
-            )
-        if patch.face == "cover":
-            ys, xs = np.nonzero(patch.mask)
-            a, b = cover.to_face(np.stack([xs + 0.5, ys + 0.5], 1)).T
-            if patch.mask.sum() < 0.3 * cover.mask.sum() and scene.region(patch).material != base:
-                if a.mean() > 0.8 and 0.2 < b.mean() < 0.8:
-                    add("clasp", 4, "It lies at the fore-edge.")
-                elif (
-                    max(abs(a.mean() - 0.5), abs(b.mean() - 0.5)) > 0.3
-                    and min(abs(a.mean() - 0.5), abs(b.mean() - 0.5)) > 0.28
-                ):
-                    add("corner_piece", 4, "It lies at a corner of the cover.")
-                elif b.mean() < 0.4:
-                    add("title_area", 3.5, "It lies in the upper part of the cover.")
-                elif abs(a.mean() - 0.5) < 0.12:
-                    add("emblem", 3.5, "It lies in the middle of the cover.")
-                else:
-                    add("other", 2.6, "It lies on the cover.")
-        why.append(said)
+    Returns
+    -------
+    Judgement
+        Its words are `WORDS`.
+    """
+    evidence, table = gather(scene), weights()
+    scores, links = table.scores(evidence), table.links(evidence)
+    beliefs = marginals(scores, links)
 
     def reasons(i: int, word: str) -> tuple[str, ...]:
-        return (why[i][word],) if word in why[i] else ()
+        return _reasons(scene, evidence, table, beliefs, i, word)
 
-    return Judgement(words, scores, (), reasons, lambda p: p)
+    return Judgement(WORDS, scores, links, reasons, table.confidence)
 
 
-def _largest(scene: Scene, face: str) -> int:
-    own = [patch for patch in scene.patches if patch.face == face]
-    return scene.region(max(own, key=lambda p: int(p.mask.sum()))).material if own else -1
+def _reasons(
+    scene: Scene, evidence: Evidence, table: Weights, beliefs: Array, i: int, word: str
+) -> tuple[str, ...]:
+    """The facts that speak most for a word against the next best one; first of all the place."""
+    own = WORDS.index(word)
+    others = np.delete(np.arange(len(WORDS)), own)
+    rival = int(others[np.argmax(beliefs[i, others])])
+    group = int(evidence.group[i])
+    lead = table.own[group, :, own] - table.own[group, :, rival]
+    facts: list[tuple[float, str]] = []
+    for name, weight in zip(table.evidence, lead, strict=True):
+        value = float(evidence.values[name][i])
+        sentence = SENTENCES.get((GROUPS[group], name), SENTENCES.get(("", name)))
+        if sentence and value >= _IS_SO and weight * value >= _LEAST_REASON:
+            facts.append((weight * value, sentence))
+    facts += _tie_facts(table, evidence, beliefs, i, own, rival)
+    best = [sentence for _, sentence in sorted(facts, key=lambda fact: (-fact[0], fact[1]))]
+    unique = [s for s in dict.fromkeys(best) if s]
+    return (place_sentence(GROUPS[group], scene.patches[i].face), *unique[: _MOST_REASONS - 1])
+
+
+def _tie_facts(
+    table: Weights, evidence: Evidence, beliefs: Array, i: int, own: int, rival: int
+) -> list[tuple[float, str]]:
+    """What the neighbours say, by the neighbour word that says most."""
+    facts = []
+    for name, pull in table.ties.items():
+        strength = evidence.links[name]
+        there = strength[i] @ beliefs, strength[:, i] @ beliefs
+        lead = (pull[own] - pull[rival]) * there[0] + (pull[:, own] - pull[:, rival]) * there[1]
+        word = WORDS[int(np.argmax(lead))]
+        sentence = TIES.get((name, word))
+        if sentence and lead.max() >= _LEAST_REASON:
+            facts.append((float(lead.max()), sentence))
+    return facts

@@ -1,0 +1,128 @@
+"""Evidence in words that a maker understands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+__all__ = ["SENTENCES", "TIES", "place_sentence"]
+
+_PLACES: Mapping[str | None, str] = {
+    "cover": "It lies on the front cover.",
+    "spine": "It lies on the spine.",
+    "fore_edge": "It lies on the side at the fore-edge.",
+    "head": "It lies on the side at the head.",
+    "tail": "It lies on the side at the tail.",
+    "back": "It lies on the back cover.",
+    None: "It lies outside the book's box.",
+}
+
+SENTENCES: Mapping[tuple[str, str], str] = {
+    ("", "half of its face"): "It fills most of that face.",
+    ("", "largest on its face"): "It is the largest patch there.",
+    ("", "small"): "It is small.",
+    ("", "one or two pixels"): "It is only a pixel or two.",
+    ("cover", "at the first side"): "It reaches the spine side.",
+    ("cover", "at the last side"): "It reaches the fore-edge.",
+    ("cover", "at the head"): "It reaches the head.",
+    ("cover", "at the tail"): "It reaches the tail.",
+    ("side", "at the first side"): "It lies against the front cover.",
+    ("side", "at the last side"): "It lies on the far side, against the back.",
+    ("spine", "at the first side"): "It lies against the front cover.",
+    ("spine", "at the last side"): "It lies on the far side, against the back.",
+    ("cover", "centred across"): "It is centred across the width.",
+    ("cover", "half way down"): "It lies half way down.",
+    ("side", "half way down"): "It lies half way along.",
+    (
+        "cover",
+        "a quarter from an end",
+    ): "It lies a quarter of the height from an end, where paired clasps sit.",
+    ("cover", "in the middle"): "It lies in the middle.",
+    ("cover", "in the upper part"): "It lies in the upper part.",
+    ("cover", "in the lower part"): "It lies in the lower part.",
+    ("off", "beyond the tail"): "It hangs out below the tail.",
+    ("off", "beyond the head"): "It sticks out above the head.",
+    ("cover", "in a corner"): "It fits a corner of the cover.",
+    ("cover", "from side to side"): "It runs from spine to fore-edge.",
+    ("cover", "from head to tail"): "It runs from head to tail.",
+    ("side", "from head to tail"): "It runs along the whole side.",
+    ("spine", "from head to tail"): "It runs from head to tail.",
+    ("spine", "from side to side"): "It runs across the spine.",
+    ("side", "from side to side"): "It runs across the whole thickness.",
+    ("", "one or two steps high"): "It is a pixel or two high.",
+    ("", "one or two steps wide"): "It is a pixel or two wide.",
+    ("", "lengthwise"): "It is wider than high.",
+    ("", "upright"): "It is higher than wide.",
+    ("", "fills its box"): "It has straight sides.",
+    ("", "frame"): "It is a hollow frame.",
+    ("cover", "mirror image of itself"): "Its left and right halves match about the middle of the cover.",
+    ("cover", "along the face's edges"): "It keeps to the cover's edges.",
+    ("", "one pixel thin"): "It is a line one pixel thin.",
+    ("", "gold"): "It is the colour of gold or brass.",
+    ("", "copper"): "It is the colour of copper or leather.",
+    ("", "grey metal"): "It is the grey of metal.",
+    ("", "paper"): "It is the colour of paper.",
+    ("", "dark"): "It is dark.",
+    ("", "light"): "It is light.",
+    ("", "strong colour"): "It has a strong colour.",
+    ("", "like the cover"): "It has the cover's colour.",
+    ("", "a shade of the cover"): "It is a shade of the cover's colour.",
+    ("", "like the pages"): "It has the pages' colour.",
+    ("", "a shade of the pages"): "It is a shade of the pages' colour.",
+    ("", "like the spine"): "It has the spine's colour.",
+    ("", "a shade of the spine"): "It is a shade of the spine's colour.",
+    ("", "lighter than the cover"): "It is lighter than the cover.",
+    ("", "darker than the cover"): "It is darker than the cover.",
+    ("", "lighter than the pages"): "It is lighter than the pages.",
+    ("", "darker than the pages"): "It is darker than the pages.",
+    ("", "inside one patch"): "One other patch lies all round it.",
+    ("", "inside the cover's ground"): "The cover lies all round it.",
+    ("", "touches nothing drawn"): "It borders on the background.",
+    ("contour", "touches nothing drawn"): "It parts the object from the background.",
+    ("", "along the contour"): "The drawn contour runs along it.",
+    ("", "several shades"): "It is shaded in several steps.",
+    ("", "alike ones there"): "There are more like it on that face.",
+    ("cover", "has a mirror image"): "A twin lies at its mirror image on the cover.",
+    ("cover", "goes on over the side"): "It goes on over the fore-edge.",
+    ("cover", "goes on over the spine"): "It goes on over the spine.",
+    ("side", "goes on over the cover"): "It goes on over the front cover.",
+    ("spine", "goes on over the cover"): "It goes on over the front cover.",
+}
+"""Sentence by (group, evidence); a group of "" stands for all that have no sentence of their own."""
+
+TIES: Mapping[tuple[str, str], str] = {
+    ("touches", "strap"): "A strap runs up to it.",
+    ("touches", "clasp"): "It touches a clasp.",
+    ("touches", "emblem"): "It belongs to the emblem that it touches.",
+    ("touches", "title_area"): "It belongs to the title that it touches.",
+    ("touches", "border"): "It touches the border.",
+    ("inside", "title_area"): "It lies inside the title's panel.",
+    ("inside", "emblem"): "It lies inside the emblem.",
+    ("inside", "clasp"): "It lies inside the clasp.",
+    ("inside", "cover"): "The cover lies round it.",
+    ("alike", "title_area"): "Rows like it stand above or below.",
+    ("alike", "emblem"): "It has the emblem's colour.",
+    ("alike", "corner_piece"): "It is like the other corner pieces.",
+    ("alike", "border"): "It is like the rest of the border.",
+    ("alike", "cover"): "It is like other shades of the cover.",
+    ("mirrored", "corner_piece"): "A corner piece like it sits in another corner.",
+    ("mirrored", "clasp"): "A clasp like it sits at the other end.",
+    ("mirrored", "strap"): "A strap like it runs at the other end.",
+    ("in line", "strap"): "A strap lies in line with it.",
+    ("in line", "clasp"): "A clasp lies in line with it.",
+    ("bends over an edge", "clasp"): "The clasp goes on round the edge.",
+    ("bends over an edge", "strap"): "The strap goes on round the edge.",
+    ("bends over an edge", "spine"): "It has the colour of the spine beside it.",
+}
+"""Sentence by (tie, feature of the neighbours that pull most)."""
+
+
+def place_sentence(group: str, face: str | None) -> str:
+    """Where a patch lies, as a sentence.
+
+    Parameters
+    ----------
+    group : str
+        See `pixel2make.kinds.book.evidence.GROUPS`.
+    face : str or None
+    """
+    return "It is a dark line between areas." if group == "contour" else _PLACES[face]
