@@ -16,6 +16,7 @@ ORDER = (
     "trade",
     "geometry",
     "color",
+    "lettering",
     "sprite",
     "regions",
     "reading",

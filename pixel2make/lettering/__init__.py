@@ -1,0 +1,1 @@
+"""Lettering as outlines: openly licensed faces, set and fitted by measure."""
