@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -28,7 +29,7 @@ MOST_CELLS = 360
 TURNS_WITH_GRAIN = (0, 180)
 TURNS_FREE = (0, 90, 180, 270)
 
-Outline = Polygon | MultiPolygon
+Outline: TypeAlias = Polygon | MultiPolygon
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,9 @@ _LINE_PITCH = 1.9
 _CLEAR_MM = 1.0
 """Least distance of lettering from a line."""
 
+_FOOT = 0.27
+"""Where the baseline lies above a line's foot, in line heights: room for descenders."""
+
 _ARROW_MM = 14.0
 """Length of a grain arrow; on small parts a third of the part."""
 
@@ -107,7 +110,8 @@ def _grain_upright(part: Part) -> Polygon | MultiPolygon:
 
 def _stock(material: str) -> tuple[float, float]:
     key = f"stock.{material}"
-    size = trade.value(key if key in trade.keys() else "stock.card").value
+    known = set(trade.keys())
+    size = trade.value(key if key in known else "stock.card").value
     return float(size[0]), float(size[1])
 
 
@@ -133,7 +137,8 @@ def _notes(design: Design, laid: _Laid) -> Iterator[str]:
     sheet = laid.sheet
     of = f", sheet {laid.number} of {laid.of}" if laid.of > 1 else ""
     material = laid.material.replace("_", " ")
-    yield f"Cut sheet {material} {laid.thickness_mm:g} mm{of}: {design.reading.regions.sprite.file}, true size"
+    file = design.reading.regions.sprite.file
+    yield f"Cut sheet {material} {laid.thickness_mm:g} mm{of}: {file}, true size"
     stock = f"{sheet.width_mm:.0f} x {sheet.height_mm:.0f} mm"
     if sheet.is_oversize:
         usual = " x ".join(f"{v:.0f}" for v in _stock(laid.material))
@@ -220,10 +225,9 @@ def _label(
         for is_upward, (w, h) in ((False, (long, short)), (True, (short, long))):
             for room in _rooms(outline, lines, taken, w, h, towards=(centre.x, centre.y)):
                 x0, y0, x1, y1 = room.bounds
-                if is_upward:
-                    at = (x1 - short * 0.27, (y0 + y1) / 2)
-                else:
-                    at = ((x0 + x1) / 2, y1 - short * 0.27)
+                middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+                foot = short * _FOOT
+                at = (x1 - foot, middle[1]) if is_upward else (middle[0], y1 - foot)
                 text = page.text(value, at, height, "middle", is_upward=is_upward)
                 return [text.box.union(room)]
     return []

@@ -50,7 +50,7 @@ def test_grain_runs_up_the_sheet(design):
             part = laid.parts[placed.index]
             if part.grain is None:
                 continue
-            x0, y0, x1, y1 = placed.outline.bounds
+            _, y0, _, y1 = placed.outline.bounds
             along = {"height": part.size_mm[1], "width": part.size_mm[0]}[part.grain]
             assert y1 - y0 == pytest.approx(along)
 
