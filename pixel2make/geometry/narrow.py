@@ -1,0 +1,256 @@
+"""Where a shape is too narrow or too sharp for a tool, and how to put it right.
+
+A disc rolled inside a shape reaches all of it but its corners and what is narrower than the disc: the
+opening of mathematical morphology. What the disc misses is judged by its form. A neck joins two parts
+of what it reaches, a spur stands out further than a corner of 60 degrees would, a lost piece has no
+room for the disc at all; any other rest is a corner and no narrow place.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Point, Polygon, box
+
+__all__ = ["Place", "narrow_places", "narrowest", "round_corners", "sharp_corners", "widen"]
+
+Shape: TypeAlias = Polygon | MultiPolygon
+
+_QUAD_SEGS = 12
+"""Chords in a quarter of the disc: its edge is true to 0.2 % of its radius."""
+
+_ALMOST = 1 - 1e-2
+"""A place as wide as the limit is wide enough, whatever the chords of the disc leave out."""
+
+_LEVELS = 4
+"""A spur shorter than the disc looks like a corner to it; discs of a half, a fourth and an eighth do not
+miss a spur that is at least half as long as wide."""
+
+_HALVINGS = 14
+"""Find a width to a ten-thousandth of where the search began."""
+
+_TIP = 0.12
+"""What gets narrower towards its end without limit is a sharp corner, no narrow place: taken as such where
+the disc still misses it at this share of the limit."""
+
+_ROUNDS = 6
+"""Widening one place can bring another to light; few shapes need a third round."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """A place on a shape.
+
+    Attributes
+    ----------
+    size : float
+        Width of a narrow place or radius of a corner, in the unit of the shape.
+    at : (x, y)
+    extent : Polygon
+        What a disc of the limit's size does not reach there.
+    """
+
+    size: float
+    at: tuple[float, float]
+    extent: Polygon
+
+
+def narrow_places(shape: Shape, width: float) -> list[Place]:
+    """Necks, spurs and pieces narrower than a width.
+
+    Parameters
+    ----------
+    shape : Polygon or MultiPolygon
+        Valid.
+    width : float
+        Positive, in the unit of the shape.
+
+    Returns
+    -------
+    list of Place
+        From the narrowest to the widest, ties by y, then x. A place as wide as `width` is no narrow place;
+        nor is a corner, however sharp.
+
+    Examples
+    --------
+    >>> [round(place.size, 1) for place in narrow_places(box(0, 0, 30, 2), 3)]
+    [2.0]
+    >>> narrow_places(box(0, 0, 30, 3), 3)
+    []
+    """
+    found: list[Place] = []
+    for level in reversed(range(_LEVELS)):
+        limit = width / 2**level
+        for rest in _rests(shape, limit):
+            if any(rest.intersects(place.extent) for place in found):
+                continue
+            size, at = _local_width(shape, rest, limit)
+            if size > _TIP * limit:
+                found.append(Place(size, at, rest))
+    return sorted(found, key=lambda place: (round(place.size, 6), place.at[1], place.at[0]))
+
+
+def narrowest(shape: Shape) -> Place:
+    """The narrowest place of a shape; for a shape of one width a place in its middle.
+
+    >>> place = narrowest(box(0, 0, 30, 10).union(box(30, 4, 50, 6)).union(box(50, 0, 80, 10)))
+    >>> round(place.size, 2), place.at[0] > 30, place.at[0] < 50
+    (2.0, True, True)
+    """
+    widest = max(2 * math.sqrt(part.area) for part in shapely.get_parts(shape))
+    low, high = 0.0, widest
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        if _keeps_its_form(shape, middle):
+            low = middle
+        else:
+            high = middle
+    return min(narrow_places(shape, high * 1.05), key=lambda place: place.size)
+
+
+def sharp_corners(shape: Shape, radius: float, *, tolerance: float) -> list[Place]:
+    """Corners, outer and inner, that a round tool of that radius cannot make.
+
+    Parameters
+    ----------
+    shape : Polygon or MultiPolygon
+    radius : float
+    tolerance : float
+        What may be missing at a corner before it counts, measured towards the corner's tip.
+
+    Returns
+    -------
+    list of Place
+        By y, then x; the size of each is the largest radius, to a sixteenth of the limit, that would lose
+        nothing there.
+
+    Examples
+    --------
+    >>> len(sharp_corners(box(0, 0, 9, 9), 1, tolerance=0.1))
+    4
+    """
+    frame = box(*shape.bounds).buffer(4 * radius, join_style="mitre")
+    found = []
+    for side in (shape, frame.difference(shape)):
+        left = _opened(side, 2 * radius)
+        for rest in _polygons(side.difference(left)):
+            if frame.boundary.distance(rest) < radius:
+                continue  # a corner of the frame, not of the shape
+            tip = _farthest(rest, left)
+            if Point(tip).distance(left) > tolerance:
+                found.append(Place(_local_radius(side, tip, radius, tolerance), tip, rest))
+    return sorted(found, key=lambda place: (place.at[1], place.at[0]))
+
+
+def widen(shape: Shape, width: float) -> Shape:
+    """The shape with its narrow places made as wide as `width`; nothing is taken away.
+
+    >>> [round(y, 3) for y in widen(box(0, 0, 30, 2), 3).bounds[1::2]]
+    [-0.5, 2.5]
+    """
+    for _ in range(_ROUNDS):
+        places = narrow_places(shape, width)
+        if not places:
+            break
+        grown = [
+            place.extent.buffer((width - place.size) / 2, quad_segs=_QUAD_SEGS, join_style="mitre")
+            for place in places
+        ]
+        shape = _simple(shapely.union_all([shape, *grown]))
+    return shape
+
+
+def round_corners(shape: Shape, radius: float) -> Shape:
+    """The shape with every corner rounded to that radius; what is narrower than the disc stays as it is."""
+    rounded = _rounded_outside(shape, radius)
+    frame = box(*rounded.bounds).buffer(4 * radius, join_style="mitre")
+    ground = frame.difference(rounded)
+    filled = [
+        rest
+        for rest in _polygons(ground.difference(_rounded_outside(ground, radius)))
+        if frame.boundary.distance(rest) > radius
+    ]
+    return _simple(shapely.union_all([rounded, *filled]))
+
+
+def _rounded_outside(shape: Shape, radius: float) -> Shape:
+    kept = [place.extent for place in narrow_places(shape, 2 * radius)]
+    return _simple(shapely.union_all([_opened(shape, 2 * radius), *kept]))
+
+
+def _opened(shape: shapely.Geometry, width: float) -> shapely.Geometry:
+    return shape.buffer(-width / 2, quad_segs=_QUAD_SEGS).buffer(width / 2, quad_segs=_QUAD_SEGS)
+
+
+def _rests(shape: Shape, width: float) -> list[Polygon]:
+    """What a disc slightly smaller than `width` does not reach, without corners."""
+    inner = width * _ALMOST
+    left = _opened(shape, inner)
+    # The chords of the disc leave slivers along curves; those are no places.
+    sliver = inner * 1e-2
+    rests = _polygons(shape.difference(left.buffer(sliver, quad_segs=_QUAD_SEGS)))
+    return [rest for rest in rests if _is_narrow(rest, left, inner / 2, sliver)]
+
+
+def _is_narrow(rest: Polygon, left: shapely.Geometry, radius: float, sliver: float) -> bool:
+    if left.is_empty or Point(_farthest(rest, left)).distance(left) > radius:
+        return True
+    touching = rest.buffer(2 * sliver).intersection(left)
+    return len(_polygons(touching)) > 1
+
+
+def _local_width(shape: Shape, rest: Polygon, width: float) -> tuple[float, tuple[float, float]]:
+    """The smallest disc that does not reach all of `rest`, and where it fails."""
+    near = shape.intersection(rest.buffer(2 * width, join_style="mitre"))
+    low, high, last = 0.0, width, rest
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        missed = [part for part in _rests(near, middle) if part.intersects(rest)]
+        if missed:
+            high, last = middle, max(missed, key=lambda part: part.area)
+        else:
+            low = middle
+    mark = last.representative_point()
+    return high * _ALMOST, (float(mark.x), float(mark.y))
+
+
+def _local_radius(
+    shape: shapely.Geometry, tip: tuple[float, float], radius: float, tolerance: float
+) -> float:
+    """In sixteenths of the radius."""
+    near = shape.intersection(Point(tip).buffer(4 * radius))
+    for sixteenth in range(1, 16):
+        tried = radius * sixteenth / 16
+        if Point(tip).distance(_opened(near, 2 * tried)) > tolerance * sixteenth / 16:
+            return radius * (sixteenth - 1) / 16
+    return radius * 15 / 16
+
+
+def _keeps_its_form(shape: Shape, width: float) -> bool:
+    """Does every piece stay one piece with its holes when a disc's half width is taken off all around?"""
+    for piece in _polygons(shape):
+        inner = piece.buffer(-width / 2, quad_segs=_QUAD_SEGS)
+        is_whole = isinstance(inner, Polygon) and not inner.is_empty
+        if not is_whole or len(inner.interiors) != len(piece.interiors):
+            return False
+    return True
+
+
+def _farthest(rest: Polygon, left: shapely.Geometry) -> tuple[float, float]:
+    points = shapely.get_coordinates(rest.exterior)
+    distances = shapely.distance(shapely.points(points), left)
+    x, y = points[int(np.argmax(distances))]
+    return float(x), float(y)
+
+
+def _polygons(shape: shapely.Geometry) -> list[Polygon]:
+    return [p for p in shapely.get_parts(shape).tolist() if isinstance(p, Polygon) and not p.is_empty]
+
+
+def _simple(shape: shapely.Geometry) -> Shape:
+    parts = _polygons(shape)
+    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
