@@ -246,8 +246,10 @@ def _rooms(
     x0, y0, x1, y1 = outline.bounds
     if x1 - x0 < width or y1 - y0 < height:
         return
-    x, y = np.meshgrid(np.linspace(x0, x1 - width, _CANDIDATES), np.linspace(y0, y1 - height, _CANDIDATES))
-    x, y = x.ravel(), y.ravel()
+    across, down = np.meshgrid(
+        np.linspace(x0, x1 - width, _CANDIDATES), np.linspace(y0, y1 - height, _CANDIDATES)
+    )
+    x, y = across.ravel(), down.ravel()
     away = np.hypot(x + width / 2 - towards[0], y + height / 2 - towards[1])
     rooms = shapely.box(x - _CLEAR_MM, y - _CLEAR_MM, x + width + _CLEAR_MM, y + height + _CLEAR_MM)
     obstacle = shapely.union_all([*lines, *taken])
