@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from pixel2make.design.kind import A_LENGTH, ChoiceKey
+from pixel2make.design.kind import A_LENGTH, ChoiceKey, Number
 from pixel2make.design.model import Choice
 from pixel2make.errors import DesignError, QuantityError
 from pixel2make.quantity import Dimension
@@ -43,7 +43,8 @@ def settle(keys: Iterable[ChoiceKey], choices: Mapping[str, str | float]) -> dic
     ----------
     keys : iterable of ChoiceKey
     choices : mapping of str to (str or float)
-        A float is a length in mm; a text is an option, or a length with its unit.
+        A float is a length in mm, or a number in the choice's own unit; a text is an option, or a
+        length or number with its unit.
 
     Raises
     ------
@@ -64,6 +65,8 @@ def _answer(key: ChoiceKey, given: str | float) -> str | float:
     if isinstance(given, str) and given in key.idle:
         return key.default
     options = ", ".join(key.options)
+    if key.number is not None:
+        return _number(key, key.number, given)
     if not key.takes_length:
         raise DesignError(f"choice {key.key}: {given!r} is none of {options}")
     if isinstance(given, str):
@@ -82,6 +85,23 @@ def _answer(key: ChoiceKey, given: str | float) -> str | float:
             f"choice {key.key}: a length lies from {_SHORTEST_MM:g} to {_LONGEST_MM:g} mm, got {length:g} mm"
         )
     return length
+
+
+def _number(key: ChoiceKey, number: Number, given: str | float) -> float:
+    """A number, bare or with the choice's unit, within its limits."""
+    text = given.strip().removesuffix(number.unit) if isinstance(given, str) else given
+    try:
+        value = float(text)
+    except ValueError:
+        raise DesignError(
+            f"choice {key.key}: {given!r} is none of {', '.join(key.options)} "
+            f"and no {number.words.removeprefix('a ')}"
+        ) from None
+    if not (math.isfinite(value) and number.low <= value <= number.high):
+        raise DesignError(
+            f"choice {key.key}: {number.low:g} to {number.high:g} {number.unit} would do, got {value:g}"
+        )
+    return value
 
 
 def choices_with_effects(
@@ -117,11 +137,22 @@ def choices_with_effects(
                 and dimension.name in now
                 and abs(dimension.value_mm - now[dimension.name]) >= _LEAST_EFFECT_MM
             ]
-        options = (*key.options, A_LENGTH) if key.takes_length else key.options
-        found.append(Choice(key.key, key.question, options, _words(taken[key.key]), tuple(effects)))
+        found.append(
+            Choice(key.key, key.question, _options(key), _words(key, taken[key.key]), tuple(effects))
+        )
     return tuple(found)
 
 
-def _words(answer: str | float) -> str:
+def _options(key: ChoiceKey) -> tuple[str, ...]:
+    """The words that would do, and what would do besides words."""
+    if key.number is not None:
+        return (*key.options, key.number.words)
+    return (*key.options, A_LENGTH) if key.takes_length else key.options
+
+
+def _words(key: ChoiceKey, answer: str | float) -> str:
     """As a plan has it and `settle` reads it back."""
-    return answer if isinstance(answer, str) else f"{answer:.3f}".rstrip("0").rstrip(".") + "mm"
+    if isinstance(answer, str):
+        return answer
+    plain = f"{answer:.3f}".rstrip("0").rstrip(".")
+    return f"{plain} {key.number.unit}" if key.number is not None else f"{plain}mm"

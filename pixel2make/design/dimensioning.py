@@ -78,6 +78,7 @@ def dimension(
         findings=made.findings,
         warnings=(*lengths.warnings, *made.warnings),
         mass_g=made.mass_g,
+        templates=made.templates,
     )
     return find(design)
 

@@ -6,15 +6,43 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from pixel2make.design.model import Area, Clasp, Finding, Material, Part, Step
+from pixel2make.design.model import Area, Clasp, Finding, Material, Part, Step, Template
 from pixel2make.design.scale import Scaled
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Reading
 
-__all__ = ["A_LENGTH", "ChoiceKey", "DesignKind", "Lengths", "Made"]
+__all__ = ["A_LENGTH", "ChoiceKey", "DesignKind", "Lengths", "Made", "Number"]
 
 A_LENGTH = "a length, such as 8mm"
 """How a choice's options say that a length would do as well."""
+
+
+@dataclass(frozen=True)
+class Number:
+    """A plain number with a unit that is no length, as the answer to a choice.
+
+    Attributes
+    ----------
+    low, high : float
+        Both would do.
+    unit : str
+        "g/m2".
+    example : float
+    """
+
+    low: float
+    high: float
+    unit: str
+    example: float
+
+    @property
+    def words(self) -> str:
+        """How a choice's options say that a number would do.
+
+        >>> Number(30, 400, "g/m2", 100).words
+        'a number, such as 100 g/m2'
+        """
+        return f"a number, such as {self.example:g} {self.unit}"
 
 
 @dataclass(frozen=True)
@@ -32,6 +60,8 @@ class ChoiceKey:
         One of the options.
     takes_length : bool
         True where a length would do as well.
+    number : Number or None
+        Where a number of another unit would do as well; never together with a length.
     shows : tuple of str
         Dimensions whose change is worth showing beside an option.
     idle : tuple of str
@@ -49,6 +79,7 @@ class ChoiceKey:
     shows: tuple[str, ...] = ()
     idle: tuple[str, ...] = ()
     is_asked: bool = True
+    number: Number | None = None
 
 
 @dataclass(frozen=True)
@@ -90,6 +121,7 @@ class Made:
         More of them, which only come up while the parts are made.
     findings : tuple of Finding
     warnings : tuple of str
+    templates : tuple of Template
     """
 
     parts: tuple[Part, ...]
@@ -101,6 +133,7 @@ class Made:
     dimensions: tuple[Dimension, ...] = ()
     findings: tuple[Finding, ...] = field(default=())
     warnings: tuple[str, ...] = field(default=())
+    templates: tuple[Template, ...] = field(default=())
 
 
 class DesignKind(Protocol):

@@ -14,7 +14,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Reading
 
-__all__ = ["Area", "Choice", "Clasp", "Design", "Finding", "Material", "Part", "Step"]
+__all__ = ["Area", "Choice", "Clasp", "Design", "Finding", "Hole", "Material", "Part", "Step", "Template"]
 
 
 @dataclass(frozen=True)
@@ -82,6 +82,8 @@ class Part:
         True where the part is cut from sheet and belongs on a cut sheet.
     marks : tuple of (str, Polygon or MultiPolygon)
         Outlines to mark on the piece, with what they are ("board", "turn_in").
+    color : str
+        sRGB hex of the material to look for in a shop; "" where nothing tells.
     """
 
     name: str
@@ -92,6 +94,7 @@ class Part:
     grain: str | None = None
     is_cut: bool = True
     marks: tuple[tuple[str, Polygon | MultiPolygon], ...] = ()
+    color: str = ""
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -170,6 +173,47 @@ class Clasp:
 
 
 @dataclass(frozen=True)
+class Hole:
+    """A hole to pierce: what it is for, its middle on the template and its diameter."""
+
+    name: str
+    x_mm: float
+    y_mm: float
+    diameter_mm: float
+
+
+@dataclass(frozen=True)
+class Template:
+    """A jig at true size to pierce or drill through; no piece of the object itself.
+
+    Attributes
+    ----------
+    name : str
+        "sewing" ...
+    outline : Polygon
+        Bounding box beginning at (0, 0).
+    holes : tuple of Hole
+        From the upper end down.
+    bands : tuple of (str, float, float)
+        What lies across between two heights, such as a tape: name, upper and lower end.
+    fold_mm : float or None
+        x of a line along the height on which the template is folded.
+    upper_end, lower_end : str
+        What the ends are called, such as "head" and "tail".
+    notes : tuple of str
+    """
+
+    name: str
+    outline: Polygon
+    holes: tuple[Hole, ...]
+    bands: tuple[tuple[str, float, float], ...] = ()
+    fold_mm: float | None = None
+    upper_end: str = ""
+    lower_end: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Material:
     """An amount to buy. ``origin`` says what it was counted from."""
 
@@ -208,6 +252,8 @@ class Design:
     warnings : tuple of str
     mass_g : tuple of (part, grams)
         Of all pieces of that part together.
+    templates : tuple of Template
+        Jigs that the work needs.
     """
 
     reading: Reading
@@ -223,6 +269,7 @@ class Design:
     findings: tuple[Finding, ...] = field(default=())
     warnings: tuple[str, ...] = field(default=())
     mass_g: tuple[tuple[str, float], ...] = field(default=())
+    templates: tuple[Template, ...] = field(default=())
 
     @property
     def total_mass_g(self) -> float:

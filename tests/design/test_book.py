@@ -11,10 +11,11 @@ from shapely.geometry import Point, box
 from pixel2make.design import dimension
 from pixel2make.design.kind import Lengths
 from pixel2make.design.model import Part
-from pixel2make.kinds.book.block import block_for, leaf_thickness_mm, spine_swell_mm, thread_length_mm
+from pixel2make.kinds.book.block import block_for, leaf_thickness_mm, paper_stock
 from pixel2make.kinds.book.boards import covering_outline
 from pixel2make.kinds.book.build import BookBuild
 from pixel2make.kinds.book.materials import book_materials, leaves_of_gold, part_mass_g, square_feet
+from pixel2make.kinds.book.sewing import sewing_of, spine_swell_mm, thread_length_mm
 from pixel2make.quantity import Dimension
 from tests.design import catalogue
 
@@ -80,15 +81,15 @@ def test_a_foam_core_keeps_the_thickness_and_halves_the_mass():
 def test_swell_of_sixteen_sections():
     """Common practice: each section adds half the diameter of a 25/3 thread of 0.5 mm, so 19.2 mm grow by
     4.0 mm."""
-    usual, low, high = spine_swell_mm(16)
+    usual, low, high = spine_swell_mm(16, 0.5)
     assert usual == pytest.approx(4.0)
     assert low < usual < high
-    assert spine_swell_mm(1) == (0.0, 0.0, 0.0)
+    assert spine_swell_mm(1, 0.5) == (0.0, 0.0, 0.0)
 
 
 def test_thread_is_close_to_the_shop_rule():
     """Common practice: sections and two more, times the height of the spine: 18 * 294 = 5292 mm."""
-    assert thread_length_mm(16, 294) == pytest.approx(18 * 294, rel=0.02)
+    assert thread_length_mm(16, 294 - 2 * 12.7) == pytest.approx(18 * 294, rel=0.02)
 
 
 def test_a_board_of_300_with_squares_of_3_has_leaves_of_294():
@@ -109,9 +110,12 @@ def test_leather_by_the_square_foot():
     its edge, common practice, 2.23 are bought."""
     assert square_feet(483.2 * 330) == pytest.approx(1.716, abs=5e-4)
     covering = Part("covering", "leather", 1, 0.8, box(0, 0, 483.2, 330))
-    bought = next(
-        m for m in book_materials(_lengths(), block_for(19.2), [covering], [], []) if "leather" in m.name
+    taken = {word: "by_height" for word in ("structure", "kettle", "supports", "sewing")}
+    sewing = sewing_of({**taken, "thread": "25/3"}, block_for(19.2), 294)
+    materials = book_materials(
+        _lengths(), block_for(19.2), [covering], [], [], sewing=sewing, stock=paper_stock("B1")
     )
+    bought = next(m for m in materials if "leather" in m.name)
     assert "2.23 square feet" in bought.origin
 
 
@@ -123,7 +127,7 @@ def test_leaves_of_metal_for_a_panel():
 
 
 def _lengths(**mm):
-    mm = {"leaf_height": 294, "board_height": 300, "sewn_spine_thickness": 23.2, **mm}
+    mm = {"sheet_width": 416, "sheet_height": 294, "thread_length": 5292, "support_length": 83.2, **mm}
     return Lengths(tuple(Dimension(name, v, v, v, "rule") for name, v in mm.items()))
 
 
@@ -208,8 +212,7 @@ def test_pages_are_whole_sections_and_come_near_the_room_for_them(design):
     if leaves > 8:
         assert leaves % 8 == 0
         assert abs(v["pages_thickness"] - v["block_thickness"]) <= 4 * v["leaf_thickness"] + 1e-9
-    paper = next(m for m in design.materials if m.unit == "leaves" and "paper" in m.name)
-    assert paper.amount == leaves
+    paper = next(m for m in design.materials if m.name.startswith("text paper"))
     assert f"{2 * leaves} pages" in paper.origin
 
 

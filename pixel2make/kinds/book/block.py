@@ -1,13 +1,26 @@
-"""The text block: how many leaves fill a thickness, how they are gathered and how much thread swells them."""
+"""The text block: how many leaves fill a thickness, how they are gathered, and the sheets they come from."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pixel2make import trade
 
-__all__ = ["Block", "block_for", "leaf_thickness_mm", "spine_swell_mm", "thread_length_mm"]
+__all__ = [
+    "PAPER_STOCK",
+    "Block",
+    "Stock",
+    "block_for",
+    "block_of",
+    "leaf_thickness_mm",
+    "paper_stock",
+    "sheets_needed",
+]
+
+PAPER_STOCK = ("B1", "A1", "A2", "A3", "A3_short_grain", "A4", "A4_short_grain")
+"""Sheets of text paper; the grain runs along the long side where nothing else is said."""
 
 
 @dataclass(frozen=True)
@@ -25,6 +38,8 @@ class Block:
         g/m2.
     core_mm : float
         Thickness of a foam core between the sections, 0 without one.
+    bulk : float
+        cm3/g.
     """
 
     sections: int
@@ -32,6 +47,7 @@ class Block:
     leaf_mm: float
     grammage: float
     core_mm: float = 0.0
+    bulk: float = 0.0
 
     @property
     def leaves(self) -> int:
@@ -39,9 +55,61 @@ class Block:
         return 2 * self.folios * self.sections
 
     @property
+    def pages(self) -> int:
+        """Two a leaf."""
+        return 2 * self.leaves
+
+    @property
+    def section_mm(self) -> float:
+        """Pressed thickness of one section."""
+        return 2 * self.folios * self.leaf_mm
+
+    @property
     def thickness_mm(self) -> float:
         """Pressed thickness of all leaves and the core."""
         return self.leaves * self.leaf_mm + self.core_mm
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A stock sheet of text paper.
+
+    Attributes
+    ----------
+    name : str
+        "B1", "A3 short grain".
+    along_mm, across_mm : float
+        Sides along and across the grain.
+    """
+
+    name: str
+    along_mm: float
+    across_mm: float
+
+    def folios(self, width_mm: float, height_mm: float) -> int:
+        """Folded sheets out of one sheet, their fold along the grain.
+
+        >>> paper_stock("A3_short_grain").folios(420, 297), paper_stock("A3").folios(420, 297)
+        (1, 0)
+        """
+        # Rounding keeps an exact fit from being one less for the last bit of a float.
+        return math.floor(round(self.across_mm / width_mm, 9)) * math.floor(
+            round(self.along_mm / height_mm, 9)
+        )
+
+
+def paper_stock(taken: str) -> Stock:
+    """A sheet of ISO 216, with its grain along the long side unless the word says short grain."""
+    name = taken.removesuffix("_short_grain")
+    short, long = (float(v) for v in trade.value(f"paper.iso216.{name[0].lower()}").value[name])
+    if name == taken:
+        return Stock(name, long, short)
+    return Stock(f"{name} short grain", short, long)
+
+
+def sheets_needed(folios: int, of_one_sheet: int) -> int:
+    """Whole stock sheets for that many folded sheets."""
+    return math.ceil(folios / of_one_sheet)
 
 
 def leaf_thickness_mm(grammage: float, bulk: float) -> float:
@@ -55,45 +123,36 @@ def leaf_thickness_mm(grammage: float, bulk: float) -> float:
     return grammage * bulk / 1000
 
 
-def block_for(room_mm: float, *, has_core: bool = False) -> Block:
-    """The leaves of usual text paper that fill a thickness best, to the nearest whole section.
+def block_of(taken: Mapping[str, str | float], room_mm: float) -> Block:
+    """The block for the maker's answers to "grammage", "bulk" and "pages"."""
+    grammage, bulk = taken["grammage"], taken["bulk"]
+    return block_for(
+        room_mm,
+        grammage=grammage if isinstance(grammage, float) else None,
+        bulk=bulk if isinstance(bulk, float) else None,
+        has_core=taken["pages"] == "foam_core",
+    )
+
+
+def block_for(
+    room_mm: float, *, grammage: float | None = None, bulk: float | None = None, has_core: bool = False
+) -> Block:
+    """The leaves that fill a thickness best, to the nearest whole section; usual paper where none is given.
 
     A block thinner than one section becomes a single section of fewer folios, at least one. A core takes
     the place of its share of the sections; at least one stays on either side of it, so a block of fewer
     than three has none.
     """
-    grammage = trade.value("paper.grammage").number
-    leaf = leaf_thickness_mm(grammage, trade.value("paper.bulk").number)
+    grammage = trade.value("paper.grammage").number if grammage is None else grammage
+    bulk = trade.value("paper.bulk").number if bulk is None else bulk
+    leaf = leaf_thickness_mm(grammage, bulk)
     folios = int(trade.step("paper.sheets_per_section", grammage).number)
     section = 2 * folios * leaf
     if room_mm < section:
         # Rounding keeps 0.3 mm of room from being one folio less for the last bit of a float.
-        return Block(1, min(folios, max(1, math.floor(round(room_mm / (2 * leaf), 9)))), leaf, grammage)
+        fewer = min(folios, max(1, math.floor(round(room_mm / (2 * leaf), 9))))
+        return Block(1, fewer, leaf, grammage, bulk=bulk)
     sections = max(1, round(room_mm / section))
     share = trade.value("paper.core_share").number if has_core else 0.0
     core = min(math.floor(share * sections), max(0, sections - 2))
-    return Block(sections - core, folios, leaf, grammage, core * section)
-
-
-def spine_swell_mm(sections: int) -> tuple[float, float, float]:
-    """How much thicker the sewn spine is than the fore-edge: usual, least, most.
-
-    Every section but the first adds a share of the thread's diameter. A single section has no swell.
-    """
-    thread = trade.value("sewing.thread_diameter").value[trade.value("sewing.thread").value]
-    low, high = trade.value("sewing.thread_bedding_range").numbers
-    usual = trade.value("sewing.thread_bedding").number
-    count = sections if sections > 1 else 0
-    return count * thread * usual, count * thread * low, count * thread * high
-
-
-def thread_length_mm(sections: int, leaf_height_mm: float) -> float:
-    """Thread for all sections with its links, tails and allowance.
-
-    Each section is sewn from kettle to kettle stitch; the rule is common practice.
-    """
-    kettle = min(trade.value("sewing.kettle_distance").number, leaf_height_mm / 4)
-    link = trade.value("sewing.thread_link").number
-    tails = 2 * trade.value("sewing.thread_tail").number
-    bare = sections * (leaf_height_mm - 2 * kettle + link) + tails
-    return bare * (1 + trade.value("sewing.thread_allowance").number)
+    return Block(sections - core, folios, leaf, grammage, core * section, bulk)

@@ -1,4 +1,4 @@
-"""The flat pieces of a cased book: boards, spine piece, covering, leaves, endpapers."""
+"""The flat pieces of a book: boards, spine piece, covering, leaves, endpapers."""
 
 from __future__ import annotations
 
@@ -12,9 +12,19 @@ from shapely.geometry import Point, Polygon, box
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
 from pixel2make.design.model import Part
-from pixel2make.kinds.book.block import Block
+from pixel2make.kinds.book.block import Block, leaf_thickness_mm
+from pixel2make.kinds.book.structure import laced_outline
 
-__all__ = ["board_outline", "book_parts", "covering_outline"]
+__all__ = [
+    "board_outline",
+    "book_parts",
+    "corner_radius_mm",
+    "covering_marks",
+    "covering_outline",
+    "has_spine_piece",
+    "leaf_outline",
+    "spine_mm",
+]
 
 _ARC_SEGMENTS = 32
 """Straight pieces of a quarter circle: at a radius of 50 mm the chord strays 0.015 mm from the arc."""
@@ -30,28 +40,33 @@ def board_outline(width: float, height: float, radius: float = 0.0) -> Polygon:
     return core
 
 
-def book_parts(lengths: Lengths, block: Block, *, covering: str) -> tuple[Part, ...]:
-    """Boards, spine piece, covering, leaves, endpapers and core, each in its own coordinates."""
-    board_mm, radius = lengths["board_thickness"], _radius(lengths)
+def book_parts(
+    lengths: Lengths, block: Block, *, covering: str, holes: tuple[Polygon, ...] = ()
+) -> tuple[Part, ...]:
+    """Boards, spine piece, covering, leaves, endpapers and core, each in its own coordinates.
+
+    Parameters
+    ----------
+    lengths : Lengths
+        A case has a spine piece among them, a laced-in book none.
+    block : Block
+    covering : {"leather", "cloth"}
+    holes : tuple of Polygon
+        Lacing holes of a board, its back edge at x = 0.
+    """
+    board_mm, radius = lengths["board_thickness"], corner_radius_mm(lengths)
     front = board_outline(lengths["board_width"], lengths["board_height"], radius)
-    back = _turned(front)
-    leaf_radius = max(0.0, radius - lengths["square"])
-    leaf = board_outline(lengths["leaf_width"], lengths["leaf_height"], leaf_radius)
+    holed = laced_outline(front, holes)
+    leaf = leaf_outline(lengths)
     sheet = _turned(leaf).union(translate(leaf, lengths["leaf_width"], 0))
-    lining_mm = lengths["spine_piece_thickness"]
-    lining = "greyboard" if math.isclose(lining_mm, board_mm) else "card"
     endpapers = int(trade.value("paper.endpaper_folios").number)
+    endpaper_mm = leaf_thickness_mm(
+        trade.value("paper.endpaper_grammage").number, trade.value("paper.bulk").number
+    )
     return (
-        Part("front_board", "greyboard", 1, board_mm, front, "height"),
-        Part("back_board", "greyboard", 1, board_mm, back, "height"),
-        Part(
-            "spine_piece",
-            lining,
-            1,
-            lining_mm,
-            box(0, 0, lengths["spine_piece_width"], lengths["spine_piece_height"]),
-            "height",
-        ),
+        Part("front_board", "greyboard", 1, board_mm, holed, "height"),
+        Part("back_board", "greyboard", 1, board_mm, _turned(holed), "height"),
+        *_spine_piece(lengths),
         Part(
             "covering",
             covering,
@@ -59,12 +74,37 @@ def book_parts(lengths: Lengths, block: Block, *, covering: str) -> tuple[Part, 
             lengths["covering_thickness"],
             covering_outline(lengths, covering=covering),
             "height" if covering == "cloth" else None,
-            marks=tuple(_marks(lengths, front, back)),
+            marks=covering_marks(lengths),
         ),
         Part("text_block_leaf", "paper", block.leaves, block.leaf_mm, leaf, "height", is_cut=False),
-        Part("endpaper", "paper", endpapers, block.leaf_mm, sheet, "height"),
+        Part("endpaper", "endpaper", endpapers, endpaper_mm, sheet, "height"),
         *([Part("core", "foam", 1, block.core_mm, leaf)] if block.core_mm else []),
     )
+
+
+def leaf_outline(lengths: Lengths) -> Polygon:
+    """A leaf, its fold at x = 0; its rounded corners have the same centres as those of the board."""
+    radius = max(0.0, corner_radius_mm(lengths) - lengths["square"])
+    return board_outline(lengths["leaf_width"], lengths["leaf_height"], radius)
+
+
+def _spine_piece(lengths: Lengths) -> Iterator[Part]:
+    if not has_spine_piece(lengths):
+        return
+    thickness = lengths["spine_piece_thickness"]
+    material = "greyboard" if math.isclose(thickness, lengths["board_thickness"]) else "card"
+    outline = box(0, 0, lengths["spine_piece_width"], lengths["spine_piece_height"])
+    yield Part("spine_piece", material, 1, thickness, outline, "height")
+
+
+def has_spine_piece(lengths: Lengths) -> bool:
+    """A case has one; the spine of a laced-in book is the block itself."""
+    return any(dimension.name == "spine_piece_width" for dimension in lengths.dimensions)
+
+
+def spine_mm(lengths: Lengths) -> float:
+    """Width of the spine on the flat covering."""
+    return lengths["spine_piece_width" if has_spine_piece(lengths) else "spine_width"]
 
 
 def covering_outline(lengths: Lengths, *, covering: str) -> Polygon:
@@ -75,7 +115,7 @@ def covering_outline(lengths: Lengths, *, covering: str) -> Polygon:
     even turn-in along the arc.
     """
     width, height, turn_in = lengths["covering_width"], lengths["covering_height"], lengths["turn_in"]
-    radius = _radius(lengths)
+    radius = corner_radius_mm(lengths)
     if radius > 0:
         inside = box(turn_in, turn_in, width - turn_in, height - turn_in)
         rounded = inside.buffer(-radius).buffer(radius, quad_segs=_ARC_SEGMENTS)
@@ -97,23 +137,25 @@ def covering_outline(lengths: Lengths, *, covering: str) -> Polygon:
     )
 
 
-def _marks(lengths: Lengths, front: Polygon, back: Polygon) -> Iterator[tuple[str, Polygon]]:
-    """Where back board, spine piece and front board lie on the wrong side of the covering.
+def covering_marks(lengths: Lengths) -> tuple[tuple[str, Polygon], ...]:
+    """Where back board, spine and front board lie on the wrong side of the covering.
 
     Seen from the wrong side, so front and back change sides against the closed book seen from the front: the
     front board lies at the left with its spine edge to the right.
     """
-    edge, gap = lengths["turn_in"], lengths["joint_gap"]
-    at = edge
-    yield "front_board", translate(_turned(front), at, edge)
-    at += lengths["board_width"] + gap
-    yield (
-        "spine_piece",
-        box(at, edge, at + lengths["spine_piece_width"], edge + lengths["spine_piece_height"]),
+    front = board_outline(lengths["board_width"], lengths["board_height"], corner_radius_mm(lengths))
+    edge, gap, spine = lengths["turn_in"], lengths["joint_gap"], spine_mm(lengths)
+    spine_at = edge + lengths["board_width"] + gap
+    back_at = spine_at + spine + gap
+    return (
+        ("front_board", translate(_turned(front), edge, edge)),
+        (
+            "spine_piece" if has_spine_piece(lengths) else "spine",
+            box(spine_at, edge, spine_at + spine, edge + lengths["board_height"]),
+        ),
+        ("back_board", translate(front, back_at, edge)),
+        ("turn_in", box(edge, edge, lengths["covering_width"] - edge, lengths["covering_height"] - edge)),
     )
-    at += lengths["spine_piece_width"] + gap
-    yield "back_board", translate(_turned(back), at, edge)
-    yield "turn_in", box(edge, edge, lengths["covering_width"] - edge, lengths["covering_height"] - edge)
 
 
 def _turned(piece: Polygon) -> Polygon:
@@ -121,5 +163,6 @@ def _turned(piece: Polygon) -> Polygon:
     return mirrored(piece, xfact=-1, yfact=1, origin="center")
 
 
-def _radius(lengths: Lengths) -> float:
+def corner_radius_mm(lengths: Lengths) -> float:
+    """Of the boards' fore-edge corners; 0 where they are square."""
     return next((d.value_mm for d in lengths.dimensions if d.name == "corner_radius"), 0.0)

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 
 from pixel2make import trade
 from pixel2make.design.kind import ChoiceKey, Lengths, Made
-from pixel2make.design.model import Clasp, Finding
 from pixel2make.design.outlines import OUTLINE_STYLES
 from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.kinds.book import rules
 from pixel2make.kinds.book.areas import book_areas, treatment_keys
-from pixel2make.kinds.book.block import block_for
+from pixel2make.kinds.book.asked import block_keys, sewing_keys, structure_keys
+from pixel2make.kinds.book.block import block_of, paper_stock
 from pixel2make.kinds.book.boards import book_parts
 from pixel2make.kinds.book.clasp import book_clasps, clasp_part
+from pixel2make.kinds.book.findings import book_findings
 from pixel2make.kinds.book.furniture import bookmarks, metal_corner_pieces, straps
 from pixel2make.kinds.book.lengths import EDGE_NAMES, book_lengths
 from pixel2make.kinds.book.materials import book_mass_g, book_materials
+from pixel2make.kinds.book.sewing import sewing_of
+from pixel2make.kinds.book.sewing_lengths import trim_mm
 from pixel2make.kinds.book.steps import book_steps
+from pixel2make.kinds.book.structure import lacing_holes
+from pixel2make.kinds.book.templates import sewing_template
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Reading
 
@@ -28,13 +33,14 @@ _THICKNESSES = ("usual", "thin", "thick")
 
 
 class BookBuild:
-    """A cased book with a flat spine, after `pixel2make.design.kind.DesignKind`."""
+    """A book with a flat spine, cased or laced in, after `pixel2make.design.kind.DesignKind`."""
 
     edge_names: Mapping[str, str] = EDGE_NAMES
 
     def choice_keys(self, reading: Reading) -> Iterable[ChoiceKey]:
         """What shops or readings answer differently, for what was drawn."""
         yield _thickness_key(reading)
+        yield from structure_keys()
         yield ChoiceKey(
             "covering",
             "What is the book covered with?",
@@ -49,6 +55,7 @@ class BookBuild:
             "leaves",
             shows=("sewn_spine_thickness", "spine_piece_width"),
         )
+        yield from block_keys()
         yield ChoiceKey(
             "square",
             "How far do the boards overhang the pages?",
@@ -60,7 +67,8 @@ class BookBuild:
         )
         yield ChoiceKey(
             "joint_gap",
-            "How wide is the gap between board and spine piece? Shops teach different rules.",
+            "How wide is the gap between board and spine piece of a case? Shops teach different rules; "
+            "laced boards stand close, whatever the rule.",
             rules.JOINT_RULES,
             "usual",
             takes_length=True,
@@ -68,11 +76,12 @@ class BookBuild:
         )
         yield ChoiceKey(
             "spine_piece",
-            "How wide is the spine piece? Measure the sewn block before you cut it.",
+            "How wide is the spine piece of a case? Measure the sewn block before you cut it.",
             rules.SPINES,
             "stiff",
             shows=("spine_piece_width", "leaf_width", "covering_width"),
         )
+        yield from sewing_keys()
         yield ChoiceKey(
             "corner_radius",
             "Are the corners of the boards rounded?",
@@ -113,15 +122,18 @@ class BookBuild:
         return book_lengths(scaled)
 
     def make(self, scaled: Scaled, lengths: Lengths) -> Made:
-        """Parts, areas, clasps, materials, order of work and mass."""
-        covering = str(scaled.taken["covering"])
-        has_core = scaled.taken["pages"] == "foam_core"
-        block = block_for(lengths["block_thickness"], has_core=has_core)
+        """Parts, areas, clasps, materials, templates, order of work and mass."""
+        taken = scaled.taken
+        covering = str(taken["covering"])
+        block = block_of(taken, lengths["block_thickness"])
+        sewing = sewing_of(taken, block, lengths["leaf_height"])
+        stock = paper_stock(str(taken["paper_stock"]))
         areas = book_areas(scaled)
         clasps, clasp_dimensions, warnings = book_clasps(scaled, lengths)
         strap_parts, strap_dimensions = straps(scaled, lengths)
+        holes = lacing_holes(taken, sewing, lengths)
         parts = (
-            *book_parts(lengths, block, covering=covering),
+            *book_parts(lengths, block, covering=covering, holes=holes),
             *strap_parts,
             *bookmarks(scaled, lengths),
             *metal_corner_pieces(scaled),
@@ -131,12 +143,21 @@ class BookBuild:
             parts=parts,
             areas=areas,
             clasps=clasps,
-            materials=book_materials(lengths, block, parts, areas, clasps),
-            steps=book_steps(parts, areas, clasps, block, covering=covering),
-            mass_g=book_mass_g(parts, clasps),
+            materials=book_materials(lengths, block, parts, areas, clasps, sewing=sewing, stock=stock),
+            steps=book_steps(
+                parts,
+                areas,
+                clasps,
+                block,
+                sewing,
+                covering=covering,
+                is_laced=taken["structure"] == "laced",
+            ),
+            mass_g=book_mass_g(parts, clasps, grammage=block.grammage),
             dimensions=(*clasp_dimensions, *strap_dimensions),
-            findings=tuple(_findings(lengths, clasps)),
+            findings=tuple(book_findings(lengths, clasps, stock)),
             warnings=warnings,
+            templates=(sewing_template(lengths, sewing, trim_mm(taken)),),
         )
 
 
@@ -152,45 +173,3 @@ def _thickness_key(reading: Reading) -> ChoiceKey:
         shows=("book_thickness", "spine_piece_width", "covering_width"),
         idle=_THICKNESSES if is_drawn else ("drawn",),
     )
-
-
-def _findings(lengths: Lengths, clasps: Iterable[Clasp]) -> Iterator[Finding]:
-    """Checks that only a book knows."""
-    square, limits = lengths["square"], trade.value("boards.square.range")
-    low, high = limits.numbers
-    if not low <= square <= high:
-        yield Finding(
-            "odd-square",
-            "square",
-            f"The boards overhang the pages by {square:.1f} mm; books have {low:g} to {high:g} mm. "
-            "Choose another square in the plan.",
-            square,
-            low if square < low else high,
-            limits.cited,
-        )
-    stock = trade.value("stock.paper")
-    sheet = sorted((2 * lengths["leaf_width"], lengths["leaf_height"]))
-    for side, limit in zip(sheet, sorted(stock.numbers), strict=True):
-        if side > limit:
-            yield Finding(
-                "folio-larger-than-stock",
-                "text_block_leaf",
-                f"A folded sheet is {sheet[0]:.0f} x {sheet[1]:.0f} mm before folding, larger than B1; "
-                "guard single leaves together or make a hollow block.",
-                side,
-                limit,
-                stock.cited,
-            )
-            break
-    height = lengths["cover_height"]
-    for clasp in clasps:
-        if clasp.width.value_mm > height:
-            yield Finding(
-                "clasp-wider-than-book",
-                clasp.name,
-                f"{clasp.name.capitalize()} is {clasp.width.value_mm:.1f} mm wide, the book only "
-                f"{height:.1f} mm high; choose a height from {clasp.width.value_mm:.0f} mm on.",
-                clasp.width.value_mm,
-                height,
-                "common practice",
-            )

@@ -8,8 +8,10 @@ from collections.abc import Iterator, Sequence
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
 from pixel2make.design.model import Area, Clasp, Material, Part
-from pixel2make.kinds.book.block import Block, thread_length_mm
+from pixel2make.kinds.book.block import Block, Stock
+from pixel2make.kinds.book.block_materials import paper_materials, sewing_materials
 from pixel2make.kinds.book.clasp import clasp_mass_g
+from pixel2make.kinds.book.sewing import Sewing
 
 __all__ = ["book_mass_g", "book_materials", "leaves_of_gold", "part_mass_g", "square_feet"]
 
@@ -17,12 +19,21 @@ _M2 = 1e6
 """Square millimetres in a square metre."""
 
 
-def part_mass_g(part: Part) -> float:
-    """Mass of all pieces of a part as they lie in the finished book, from area, thickness and density."""
+def part_mass_g(part: Part, *, grammage: float | None = None) -> float:
+    """Mass of all pieces of a part as they lie in the finished book, from area, thickness and density.
+
+    Parameters
+    ----------
+    part : Part
+    grammage : float, optional
+        g/m2 of the text paper; usual paper without it.
+    """
     area_m2 = part.quantity * part.outline.area / _M2
     match part.material:
         case "paper":
-            return area_m2 * trade.value("paper.grammage").number
+            return area_m2 * (trade.value("paper.grammage").number if grammage is None else grammage)
+        case "endpaper":
+            return area_m2 * trade.value("paper.endpaper_grammage").number
         case "cloth":
             return area_m2 * trade.value("covering.cloth_grammage").number
         case "ribbon":
@@ -49,11 +60,18 @@ def square_feet(area_mm2: float) -> float:
     return area_mm2 / _M2 / trade.value("units.square_foot").number
 
 
-def book_mass_g(parts: Sequence[Part], clasps: Sequence[Clasp]) -> tuple[tuple[str, float], ...]:
+def book_mass_g(
+    parts: Sequence[Part], clasps: Sequence[Clasp], *, grammage: float | None = None
+) -> tuple[tuple[str, float], ...]:
     """Mass by part; clasps count as sheet metal with both plates."""
     by_name = {clasp.name: clasp for clasp in clasps}
     return tuple(
-        (part.name, clasp_mass_g(by_name[part.name]) if part.name in by_name else part_mass_g(part))
+        (
+            part.name,
+            clasp_mass_g(by_name[part.name])
+            if part.name in by_name
+            else part_mass_g(part, grammage=grammage),
+        )
         for part in parts
     )
 
@@ -79,12 +97,20 @@ def leaves_of_gold(outline_area_mm2: float, width_mm: float, height_mm: float) -
 
 
 def book_materials(
-    lengths: Lengths, block: Block, parts: Sequence[Part], areas: Sequence[Area], clasps: Sequence[Clasp]
+    lengths: Lengths,
+    block: Block,
+    parts: Sequence[Part],
+    areas: Sequence[Area],
+    clasps: Sequence[Clasp],
+    *,
+    sewing: Sewing,
+    stock: Stock,
 ) -> tuple[Material, ...]:
     """Everything to buy, in trade units."""
     return (
         *_sheets(parts),
-        *_paper(lengths, block),
+        *paper_materials(lengths, block, stock),
+        *sewing_materials(lengths, sewing),
         *_covering(parts),
         *_gilding(areas),
         *_clasp_materials(clasps),
@@ -112,57 +138,6 @@ def _sheets(parts: Sequence[Part]) -> Iterator[Material]:
             "m2",
             f"{share:.0%} for offcuts",
             "bounding boxes of the pieces",
-        )
-
-
-def _paper(lengths: Lengths, block: Block) -> Iterator[Material]:
-    pages = 2 * block.leaves
-    if block.core_mm:
-        yield Material(
-            f"foam sheet {block.core_mm:g} mm",
-            1,
-            "pieces",
-            "none; layers may be glued together",
-            "one leaf in size",
-        )
-    yield Material(
-        f"text paper {block.grammage:g} g/m2",
-        block.leaves,
-        "leaves",
-        "none; cut a few spare",
-        f"{block.leaves * block.leaf_mm:.1f} mm of leaves {block.leaf_mm:.3f} mm thick, {pages} pages",
-    )
-    yield Material(
-        "sections",
-        block.sections,
-        "sections",
-        "none",
-        f"{block.folios} folded sheets each",
-    )
-    yield Material(
-        f"endpaper {trade.value('paper.endpaper_grammage').number:g} g/m2",
-        trade.value("paper.endpaper_folios").number,
-        "folded sheets",
-        "none",
-        "one at each end of the block",
-    )
-    share = trade.value("sewing.thread_allowance").number
-    yield Material(
-        f"linen thread {trade.value('sewing.thread').value}, waxed",
-        round(thread_length_mm(block.sections, lengths["leaf_height"]) / 1000, 2),
-        "m",
-        f"{share:.0%} and two tails",
-        "sections from kettle stitch to kettle stitch",
-    )
-    if block.sections > 1:
-        tapes = int(trade.step("sewing.tapes_by_height", lengths["board_height"]).number)
-        reach = lengths["sewn_spine_thickness"] + 2 * trade.value("sewing.tape_reach").number
-        yield Material(
-            f"linen tape {trade.value('sewing.tape_width').number:g} mm",
-            round(tapes * reach / 1000, 2),
-            "m",
-            "ends reach onto the endpapers",
-            f"{tapes} tapes over the spine",
         )
 
 

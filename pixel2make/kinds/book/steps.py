@@ -1,4 +1,4 @@
-"""The order of work of a cased book: what waits for what, how long, and with which caution."""
+"""The order of work of a book, cased or laced in: what waits for what, how long, and with which caution."""
 
 from __future__ import annotations
 
@@ -8,8 +8,32 @@ from dataclasses import dataclass
 from pixel2make import trade
 from pixel2make.design.model import Area, Clasp, Part, Step
 from pixel2make.kinds.book.block import Block
+from pixel2make.kinds.book.sewing import Sewing
 
 __all__ = ["book_steps"]
+
+_FOLD = "cut and fold the leaves"
+_PRESS = "gather the sections and press them under weight"
+_CORE = "cut the core, line its edges with strips of leaf and glue it between the sewn sections"
+_TIP = "tip on the endpapers"
+_GLUE = "glue up the spine and measure the sewn block"
+_BACK = "back the spine: work up shoulders as high as the boards are thick"
+_LINE = "stick on the headbands and line the spine"
+_CASE = "make the case: glue boards and spine piece down, turn in the covering"
+_COVER = "paste the covering on over boards and spine, work the bands and joints, turn in"
+_LACE = "fray the slips, lace them through the boards and hammer them flat"
+_MASKS = "cut the masks"
+_PAINT = "paint through the masks"
+_SIZE = "seal the ground and lay size through the masks"
+_LEAF = "lay the metal leaf"
+_SEAL = "seal the metal leaf"
+_LETTER = "letter the title"
+_HANG = "case in: hang the block by its mull and tapes"
+_MEASURE = "measure the closed book, then bend or print the clasps"
+_STRAPS = "cut the straps and turn their edges"
+_FIT = "fit clasps, straps and corner pieces"
+_PASTE = "paste down the endpapers and press"
+_CHECK = "check the finished book"
 
 
 @dataclass(frozen=True)
@@ -23,23 +47,31 @@ class _Task:
 
 
 def book_steps(
-    parts: Sequence[Part], areas: Sequence[Area], clasps: Sequence[Clasp], block: Block, *, covering: str
+    parts: Sequence[Part],
+    areas: Sequence[Area],
+    clasps: Sequence[Clasp],
+    block: Block,
+    sewing: Sewing,
+    *,
+    covering: str,
+    is_laced: bool = False,
 ) -> tuple[Step, ...]:
     """Steps in an order in which they can be done; each waits only for earlier ones.
 
     Clasps are fitted when the book is otherwise done, since only then its thickness is known, and before
     the endpapers are pasted down, which hide their pins (Etherington & Roberts 1982, entry clasps).
     """
+    make = _laced_tasks if is_laced else _case_tasks
     tasks = [
-        *_block_tasks(block),
-        *_case_tasks(parts, covering),
-        *_area_tasks(areas),
-        *_joining_tasks(parts, clasps),
+        *_block_tasks(block, sewing),
+        *make(parts, covering),
+        *_area_tasks(areas, _COVER if is_laced else _CASE),
+        *_joining_tasks(parts, clasps, is_laced=is_laced),
     ]
     done: dict[str, Step] = {}
     for order, task in enumerate(tasks, 1):
         waits = tuple(name for name in task.waits_for if name in done)
-        cautions = tuple(trade.value(f"safety.{key}").value for key in task.cautions)
+        cautions = tuple(trade.value(key).value for key in task.cautions)
         done[task.name] = Step(order, task.name, waits, task.hours, cautions)
     return tuple(done.values())
 
@@ -48,119 +80,95 @@ def _hours(key: str) -> float:
     return trade.value(key).number
 
 
-def _block_tasks(block: Block) -> Iterator[_Task]:
-    yield _Task("cut and fold the leaves", (), 0.0, ("knife",))
+def _setting() -> float:
+    return _hours("work.setting_hours")
+
+
+def _block_tasks(block: Block, sewing: Sewing) -> Iterator[_Task]:
+    yield _Task(_FOLD, (), 0.0, ("safety.knife",))
     if block.sections > 1:
-        yield _Task("pierce and sew the sections on tapes", ("cut and fold the leaves",), 0.0, ("awl",))
+        yield _Task(_PRESS, (_FOLD,), _hours("work.sort_hours"), ("safety.press",))
+        on = {"tapes": " on tapes", "cords": " on cords", "link": " with link stitches"}[sewing.kind]
+        sew = f"pierce and sew the sections{on}{', two at a time' if sewing.is_two_on else ''}"
     else:
-        yield _Task("pierce and sew the single section", ("cut and fold the leaves",), 0.0, ("awl",))
+        sew = "pierce and sew the single section"
+    yield _Task(sew, (_FOLD, _PRESS), 0.0, ("safety.awl",))
     if block.core_mm:
-        yield _Task(
-            "cut the core, line its edges with strips of leaf and glue it between the sewn sections",
-            ("pierce and sew the sections on tapes",),
-            1.0,
-            ("knife",),
-        )
-    yield _Task(
-        "tip on the endpapers",
-        (
-            "pierce and sew the sections on tapes",
-            "pierce and sew the single section",
-            "cut the core, line its edges with strips of leaf and glue it between the sewn sections",
-        ),
-        1.0,
-    )
-    yield _Task(
-        "glue up and line the spine, measure the sewn block", ("tip on the endpapers",), 1.0, ("press",)
-    )
+        yield _Task(_CORE, (sew,), _setting(), ("safety.knife",))
+    yield _Task(_TIP, (sew, _CORE), _setting(), ("work.blotter",))
+    yield _Task(_GLUE, (_TIP,), _setting(), ("safety.press",))
+
+
+def _cut_covering(covering: str) -> _Task:
+    if covering == "leather":
+        cautions = ("safety.knife", "safety.dye", "safety.laser_leather", "safety.defer")
+        return _Task("cut the leather and pare its edges", (), 0.0, cautions)
+    return _Task("cut the cloth", (), 0.0, ("safety.knife", "safety.laser_vinyl"))
+
+
+def _strap_tasks(parts: Sequence[Part]) -> Iterator[_Task]:
+    if any(part.name.startswith("strap") for part in parts):
+        yield _Task(_STRAPS, (), _setting(), ("safety.knife",))
 
 
 def _case_tasks(parts: Sequence[Part], covering: str) -> Iterator[_Task]:
-    measured = ("glue up and line the spine, measure the sewn block",)
-    yield _Task("cut boards and spine piece to the measured block", measured, 0.0, ("knife",))
-    yield _Task(
-        f"cut the {covering} and pare its edges" if covering == "leather" else "cut the cloth",
-        (),
-        0.0,
-        ("knife", "dye", "laser_leather", "defer") if covering == "leather" else ("knife", "laser_vinyl"),
-    )
-    cut = f"cut the {covering} and pare its edges" if covering == "leather" else "cut the cloth"
-    yield _Task(
-        "make the case: glue boards and spine piece down, turn in the covering",
-        ("cut boards and spine piece to the measured block", cut),
-        _hours("boards.warp_hours"),
-        ("press",),
-    )
-    if any(part.name.startswith("strap") for part in parts):
-        yield _Task("cut the straps and turn their edges", (), 1.0, ("knife",))
+    yield _Task(_LINE, (_GLUE,), _setting())
+    boards = "cut boards and spine piece to the measured block"
+    yield _Task(boards, (_GLUE,), 0.0, ("safety.knife",))
+    cut = _cut_covering(covering)
+    yield cut
+    yield _Task(_CASE, (boards, cut.name), _hours("boards.warp_hours"), ("safety.press",))
+    yield from _strap_tasks(parts)
 
 
-_CASE = "make the case: glue boards and spine piece down, turn in the covering"
+def _laced_tasks(parts: Sequence[Part], covering: str) -> Iterator[_Task]:
+    yield _Task(_BACK, (_GLUE,), _hours("covering.drying_hours"), ("safety.press",))
+    boards = "cut the boards to the measured block and hole them for the cords"
+    yield _Task(boards, (_GLUE,), 0.0, ("safety.knife", "safety.awl"))
+    yield _Task(_LACE, (_BACK, boards), _setting(), ("safety.press",))
+    yield _Task(_LINE, (_LACE,), _setting())
+    cut = _cut_covering(covering)
+    yield cut
+    yield _Task(_COVER, (_LINE, cut.name), _hours("work.covering_hours"), ("work.release", "work.blotter"))
+    yield from _strap_tasks(parts)
 
 
-def _area_tasks(areas: Sequence[Area]) -> Iterator[_Task]:
+def _area_tasks(areas: Sequence[Area], ground: str) -> Iterator[_Task]:
     treatments = {area.treatment for area in areas}
-    before: tuple[str, ...] = (_CASE,)
+    before: tuple[str, ...] = (ground,)
     if treatments:
-        yield _Task("cut the masks", (), 0.0, ("knife", "laser"))
-        before = (_CASE, "cut the masks")
+        yield _Task(_MASKS, (), 0.0, ("safety.knife", "safety.laser"))
+        before = (ground, _MASKS)
     if "painted" in treatments:
-        yield _Task("paint through the masks", before, _hours("gilding.paint_hours"), ("spray", "defer"))
-        before = (*before, "paint through the masks")
+        yield _Task(_PAINT, before, _hours("gilding.paint_hours"), ("safety.spray", "safety.defer"))
+        before = (*before, _PAINT)
     if "gilded" in treatments:
-        yield _Task(
-            "seal the ground and lay size through the masks",
-            before,
-            _hours("gilding.size_hours_water"),
-            ("oily_rags", "defer"),
-        )
-        yield _Task(
-            "lay the metal leaf",
-            ("seal the ground and lay size through the masks",),
-            _hours("gilding.seal_wait_hours"),
-            ("leaf",),
-        )
-        yield _Task(
-            "seal the metal leaf", ("lay the metal leaf",), _hours("gilding.paint_hours"), ("spray", "defer")
-        )
+        yield _Task(_SIZE, before, _hours("gilding.size_hours_water"), ("safety.oily_rags", "safety.defer"))
+        yield _Task(_LEAF, (_SIZE,), _hours("gilding.seal_wait_hours"), ("safety.leaf",))
+        yield _Task(_SEAL, (_LEAF,), _hours("gilding.paint_hours"), ("safety.spray", "safety.defer"))
     if "lettering" in treatments:
+        yield _Task(_LETTER, (*before, _SEAL), _hours("gilding.paint_hours"), ("safety.defer",))
+
+
+def _joining_tasks(parts: Sequence[Part], clasps: Sequence[Clasp], *, is_laced: bool) -> Iterator[_Task]:
+    whole: tuple[str, ...] = (_COVER, _PAINT, _SEAL, _LETTER)
+    if not is_laced:
         yield _Task(
-            "letter the title", (*before, "seal the metal leaf"), _hours("gilding.paint_hours"), ("defer",)
+            _HANG,
+            (_LINE, _CASE, *whole[1:]),
+            _hours("covering.drying_hours"),
+            ("safety.press", "work.release"),
         )
-
-
-_DECORATED = ("paint through the masks", "seal the metal leaf", "letter the title")
-
-
-def _joining_tasks(parts: Sequence[Part], clasps: Sequence[Clasp]) -> Iterator[_Task]:
-    yield _Task(
-        "case in: hang the block by its mull and tapes",
-        ("glue up and line the spine, measure the sewn block", _CASE, *_DECORATED),
-        _hours("covering.drying_hours"),
-        ("press",),
-    )
-    cased = "case in: hang the block by its mull and tapes"
+        whole = (_HANG,)
     if clasps:
-        yield _Task(
-            "measure the closed book, then bend or print the clasps",
-            (cased,),
-            0.0,
-            ("sheet_metal", "filament", "resin", "defer"),
-        )
-    fitted = "fit clasps, straps and corner pieces"
-    furniture = bool(clasps) or any(p.name.startswith(("strap", "corner_piece")) for p in parts)
-    if furniture:
-        yield _Task(
-            fitted,
-            (
-                cased,
-                "measure the closed book, then bend or print the clasps",
-                "cut the straps and turn their edges",
-            ),
-            0.0,
-            ("pins", "sheet_metal"),
-        )
+        cautions = ("safety.sheet_metal", "safety.filament", "safety.resin", "safety.defer")
+        yield _Task(_MEASURE, whole, 0.0, cautions)
+    if clasps or any(p.name.startswith(("strap", "corner_piece")) for p in parts):
+        yield _Task(_FIT, (*whole, _MEASURE, _STRAPS), 0.0, ("safety.pins", "safety.sheet_metal"))
     yield _Task(
-        "paste down the endpapers and press", (cased, fitted), _hours("covering.drying_hours"), ("press",)
+        _PASTE,
+        (*whole, _FIT),
+        _hours("covering.drying_hours"),
+        ("safety.press", "work.release", "work.blotter"),
     )
-    yield _Task("check the finished book", ("paste down the endpapers and press",), 0.0, ("finished",))
+    yield _Task(_CHECK, (_PASTE,), 0.0, ("safety.finished",))
