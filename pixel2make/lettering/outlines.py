@@ -78,7 +78,7 @@ def winding_area(contours: Sequence[Contour]) -> Polygon | MultiPolygon:
         return Polygon()
     cells = polygonize(unary_union([LineString(ring) for ring in rings]))
     inked = [cell for cell in cells if _winding(rings, cell.representative_point().coords[0])]
-    return unary_union(inked)  # type: ignore[no-any-return]
+    return unary_union(inked)
 
 
 def _winding(rings: Sequence[NDArray[np.float64]], point: Point) -> int:

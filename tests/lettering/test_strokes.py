@@ -1,0 +1,137 @@
+"""Strokes, bridges and islands against shapes whose widths are known, and the stencil face as a whole."""
+
+import string
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, Point, box
+from shapely.geometry.base import BaseMultipartGeometry
+
+from pixel2make.errors import DesignError
+from pixel2make.lettering.faces import face
+from pixel2make.lettering.model import Face, Glyph
+from pixel2make.lettering.setting import set_lines
+from pixel2make.lettering.strokes import (
+    check_tool,
+    islands,
+    narrowest_bridge_mm,
+    require_stencil,
+    thinnest_stroke,
+    thinnest_width,
+)
+
+PLAIN = string.ascii_letters + string.digits + "&.,-"
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats(1.5, 20), st.floats(21, 40), st.floats(0, 180))
+def test_a_thin_arm_on_a_thick_stem_is_measured_at_any_angle(thin, thick, angle):
+    from shapely.affinity import rotate
+
+    shape = box(0, 0, thick, 100).union(box(0, 50 - thin / 2, 100, 50 + thin / 2))
+    assert thinnest_width(rotate(shape, angle), 100) == pytest.approx(thin, rel=0.03)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(2, 30), st.floats(0, 8))
+def test_a_ring_with_a_thin_place_is_measured_there(wall, offset):
+    ring = (
+        Point(0, 0)
+        .buffer(50 + wall, quad_segs=64)
+        .difference(Point(0, offset * wall / 10).buffer(50, quad_segs=64))
+    )
+    assert thinnest_width(ring, 120) == pytest.approx(wall * (1 - offset / 10), rel=0.04)
+
+
+def test_serif_tips_are_no_strokes():
+    """A stem with pointed serifs as long as a tenth of a capital is as thick as its stem."""
+    stem = LineString([(0, 0), (0, 100)]).buffer(10, cap_style="flat")
+    serif = box(-10, 0, 10, 4).union(LineString([(-19, 0.5), (19, 0.5)]).buffer(0.5, cap_style="flat"))
+    assert thinnest_width(stem.union(serif), 100) == pytest.approx(20, rel=0.03)
+
+
+def bars(widths):
+    """A face whose letters are bars of known width, 100 high."""
+    glyphs = {char: Glyph(width + 30, box(0, 0, width, 100)) for char, width in widths.items()}
+    return Face(
+        "bars", "Bars", "made for the test", 100, 100, False, {**glyphs, " ": Glyph(50, box(0, 0, 0, 0))}
+    )
+
+
+def test_the_size_that_would_do_does():
+    lettering = set_lines(["IT"], bars({"I": 10, "T": 40}), box_mm=(1000, 20))
+    check = check_tool(lettering, 3.0)
+    assert not check.is_enough
+    assert check.char == "I"
+    assert check.thinnest_mm == pytest.approx(2.0, rel=0.03)
+    assert check.needed_mm == pytest.approx(30.0, rel=0.03)
+    grown = set_lines(["IT"], lettering.face, box_mm=(1000, check.needed_mm + 1e-9))
+    assert check_tool(grown, 3.0).is_enough
+    assert "capitals of 30." in check.sentence
+
+
+def test_single_strokes_are_as_wide_as_the_tool():
+    assert check_tool(set_lines(["TALLY"], face("single-stroke"), box_mm=(30, 5)), 6.0).is_enough
+    assert thinnest_stroke(face("single-stroke"), "T") is None
+    with pytest.raises(DesignError, match="above zero"):
+        check_tool(set_lines(["TALLY"], face("single-stroke"), box_mm=(30, 5)), 0.0)
+
+
+@pytest.mark.parametrize("key", ["engraved", "stencil"])
+@pytest.mark.parametrize("char", "EOS")
+def test_thinnest_strokes_by_rays(key, char):
+    """No chord across a letter is shorter than the stroke found, but at corners; some nearly is."""
+    chosen = face(key)
+    shape, width = chosen.glyphs[char].shape, thinnest_stroke(chosen, char) * chosen.capital_height
+    kept = shape.buffer(-width / 2 * 0.99)
+    assert not kept.is_empty
+    x0, y0, x1, y1 = shape.bounds
+    chords = []
+    for i in range(1, 200):
+        x, y = x0 + i * (x1 - x0) / 200, y0 + i * (y1 - y0) / 200
+        for line in (LineString([(x, y0 - 1), (x, y1 + 1)]), LineString([(x0 - 1, y), (x1 + 1, y)])):
+            cut = shape.intersection(line)
+            chords += [part.length for part in getattr(cut, "geoms", [cut]) if not part.is_empty]
+    assert min(chords) * 0.9 <= width * 1.05
+    assert sorted(chords)[len(chords) // 2] >= width
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.lists(st.text(PLAIN, min_size=1, max_size=12), min_size=1, max_size=3), st.floats(0, 0.2))
+def test_stencil_lettering_has_no_islands(texts, gap):
+    lettering = set_lines(texts, face("stencil"), box_mm=(200, 120), letter_gap=gap)
+    assert islands(lettering) == ()
+    require_stencil(lettering)
+    parts = (
+        lettering.outline.geoms
+        if isinstance(lettering.outline, BaseMultipartGeometry)
+        else [lettering.outline]
+    )
+    sheet = lettering.outline.envelope.buffer(5).difference(lettering.outline)
+    assert sheet.geom_type == "Polygon", "the sheet stays in one piece"
+    assert all(not part.interiors for part in parts)
+
+
+def test_every_glyph_of_the_stencil_face_leaves_the_sheet_in_one_piece():
+    for char, glyph in face("stencil").glyphs.items():
+        sheet = box(-2000, -2000, 4000, 4000).difference(glyph.shape)
+        assert sheet.geom_type == "Polygon", char
+
+
+def test_islands_of_an_ordinary_face_are_found_and_named():
+    lettering = set_lines(["HARBOR 80"], face("engraved"), box_mm=(200, 30))
+    assert len(islands(lettering)) == 1 + 1 + 2 + 1 + 1 + 2 + 1
+    with pytest.raises(
+        DesignError, match="9 islands would fall out of the stencil .in A R B O 8 0."
+    ) as error:
+        require_stencil(lettering)
+    assert "take the face stencil" in str(error.value)
+    with pytest.raises(DesignError, match="no openings"):
+        require_stencil(set_lines(["O"], face("single-stroke"), box_mm=(9, 9)))
+
+
+def test_bridges_are_the_distance_between_openings():
+    lettering = set_lines(["III"], bars({"I": 10}), box_mm=(1000, 50))
+    assert narrowest_bridge_mm(lettering) == pytest.approx(15.0)
+    assert narrowest_bridge_mm(set_lines(["I"], bars({"I": 10}), box_mm=(1000, 50))) is None
