@@ -10,7 +10,7 @@ from itertools import combinations
 from shapely.geometry import LineString, Polygon, box
 from shapely.strtree import STRtree
 
-from pixel2make.pack.drawing.layout import trimmed
+from pixel2make.pack.drawing.layout import role, trimmed
 from pixel2make.pack.pens import Drawing
 
 __all__ = ["overlaps"]
@@ -74,10 +74,10 @@ def _texts_on_lines(drawing: Drawing, boxes: list[Polygon], lines: list[tuple[st
 
 def _dimension_lines(drawing: Drawing) -> list[str]:
     own = [
-        trimmed(p, line)
-        for p in drawing.paths
-        if p.purpose == "dimension" and not p.is_solid
-        for line in p.lines
+        LineString(trimmed(path, points))
+        for path in drawing.paths
+        if role(path) == "dimension"
+        for points in path.contours
     ]
     others = [
         (p.purpose, line)

@@ -24,8 +24,8 @@ FIRST_MM, NEXT_MM, OVERSHOOT_MM = (float(_SPACING[k]) for k in ("first", "next",
 GAP_MM = 1.0
 """An extension line begins this far off the outline, so that it is not taken for an edge."""
 ARROW_MM = 3.0
-LIFT_MM = 0.4
-"""Air between a line and the box of the lettering above it."""
+LIFT_MM = 0.6
+"""Air between a line and the box of the lettering above it; more than half an arrowhead is wide."""
 LEADER_TURNS_DEG = (-45, 45, -135, 135, -60, 60, -30, 30, -120, 120)
 LEADER_REACHES_MM = (8.0, 12.0, 17.0, 23.0, 30.0, 38.0, 47.0)
 """Directions and lengths that are tried for a leader, in this order."""

@@ -3,28 +3,80 @@
 What is to be placed is tried as fragments, a fragment being all lines and lettering of one
 annotation at one place. The first fragment that is free is taken. What finds no place is not drawn;
 the caller learns of it.
+
+Lines are kept as arrays of segments (x0, y0, x1, y1) and lettering as boxes, so that a fragment is
+judged against the whole page at once.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
-import shapely
-from shapely.geometry import LineString, Polygon, box
-from shapely.ops import substring
+from numpy.typing import NDArray
 
-from pixel2make.pack.pens import Drawing, DrawingBuilder, Path
+from pixel2make.pack.pens import Drawing, DrawingBuilder, Path, Point
 
-__all__ = ["Layout", "trimmed"]
+__all__ = ["Layout", "role", "trimmed"]
 
 CLEAR_MM = 0.3
-"""Air between lettering and everything else; ISO 128-2 asks 0.7 between parallel lines, and a text box
-has air of its own."""
+"""Air between lettering and everything else; the box of a text has air of its own."""
 TIP_MM = 0.2
 """How far from its tip a dimension line may be met."""
+ARROW_SHRINK = 0.8
+"""An arrowhead is judged at this share of its size, so that others may meet its tip."""
+SAME_LINE_MM = 0.25
+"""Parallel lines nearer than a narrow line is wide read as one."""
 DRAWN = ("visible", "detail", "hidden", "centre")
 """Purposes of lines that show the object."""
+BARRED = {
+    "dimension": (*DRAWN, "dimension", "extension", "leader", "arrow"),
+    "arrow": ("dimension", "arrow", "leader"),
+    "extension": ("dimension", "arrow", "leader"),
+    "leader": ("dimension", "extension", "arrow", "leader"),
+}
+"""What a line of an annotation must not cross. A dimension line crosses nothing; extension lines and
+leaders may cross lines of the object, and extension lines each other."""
+
+Segments = NDArray[np.float64]
+Bounds = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
+class _Shapes:
+    """Segments as drawn, segments as judged against other lines, their roles, boxes of lettering."""
+
+    drawn: Segments
+    judged: Segments
+    roles: NDArray[np.str_]
+    boxes: list[Bounds]
+
+    @classmethod
+    def of(cls, drawing: Drawing) -> _Shapes:
+        drawn: list[Bounds] = []
+        judged: list[Bounds] = []
+        roles: list[str] = []
+        for path in drawing.paths:
+            for points in path.contours:
+                drawn += _pairs(points)
+                judged += _pairs(trimmed(path, points))
+                roles += [role(path)] * (len(points) - 1)
+        return cls(
+            np.array(drawn, float).reshape(-1, 4),
+            np.array(judged, float).reshape(-1, 4),
+            np.array(roles, dtype="U12"),
+            [text.bounds for text in drawing.texts],
+        )
+
+    def with_more(self, other: _Shapes) -> _Shapes:
+        return _Shapes(
+            np.concatenate([self.drawn, other.drawn]),
+            np.concatenate([self.judged, other.judged]),
+            np.concatenate([self.roles, other.roles]),
+            self.boxes + other.boxes,
+        )
 
 
 class Layout:
@@ -38,29 +90,20 @@ class Layout:
         No fragment leaves this part of the page.
     """
 
-    def __init__(self, page: DrawingBuilder, zone: tuple[float, float, float, float]) -> None:
+    def __init__(self, page: DrawingBuilder, zone: Bounds) -> None:
         self.page = page
         self.zone = zone
-        self._zone = box(*zone)
-        self._lines: list[LineString] = []
-        self._purposes: list[str] = []
-        self._boxes: list[Polygon] = []
-        self.take(page.build(), is_new=False)
+        self._shapes = _Shapes.of(page.build())
 
     def fragment(self) -> DrawingBuilder:
         """An empty page of the same size to draw one annotation on."""
         return DrawingBuilder(self.page.width_mm, self.page.height_mm)
 
-    def take(self, drawing: Drawing, *, is_new: bool = True) -> None:
-        """Put a fragment on the page without asking; with `is_new` false it is there already."""
-        if is_new:
-            self.page.paths.extend(drawing.paths)
-            self.page.texts.extend(drawing.texts)
-        for path in drawing.paths:
-            lines = path.lines
-            self._lines += [trimmed(path, line) for line in lines]
-            self._purposes += [_role(path)] * len(lines)
-        self._boxes += [text.box for text in drawing.texts]
+    def take(self, drawing: Drawing) -> None:
+        """Put a fragment on the page without asking."""
+        self.page.paths.extend(drawing.paths)
+        self.page.texts.extend(drawing.texts)
+        self._shapes = self._shapes.with_more(_Shapes.of(drawing))
 
     def place(self, fragments: Iterable[DrawingBuilder]) -> bool:
         """Take the first free fragment; False where none is."""
@@ -73,60 +116,115 @@ class Layout:
 
     def is_free(self, drawing: Drawing) -> bool:
         """Whether a fragment keeps inside the zone and touches nothing that it must not."""
-        lines = [(_role(path), trimmed(path, line)) for path in drawing.paths for line in path.lines]
-        boxes = [text.box for text in drawing.texts]
-        aired = [area.buffer(CLEAR_MM) for area in boxes]
-        if not all(self._zone.contains(shape) for shape in (*boxes, *(line for _, line in lines))):
+        new, old = _Shapes.of(drawing), self._shapes
+        if not self._is_inside(new):
             return False
-        if any(area.intersects(line) for area in boxes for _, line in lines):
+        for bounds in new.boxes:
+            aired = _grown(bounds, CLEAR_MM)
+            if _meets_any(bounds, new.drawn) or _meets_any(aired, old.drawn):
+                return False
+            if any(_boxes_meet(aired, other) for other in old.boxes):
+                return False
+        if any(_meets_any(_grown(bounds, CLEAR_MM), new.drawn) for bounds in old.boxes):
             return False
-        if _any_touch(aired, [*self._boxes, *self._lines]):
-            return False
-        if _any_touch([area.buffer(CLEAR_MM) for area in self._boxes], [line for _, line in lines]):
-            return False
-        return not any(self._is_barred(role, line) for role, line in lines)
+        return not any(
+            self._is_barred(str(kind), segment) for kind, segment in zip(new.roles, new.judged, strict=True)
+        )
 
-    def _is_barred(self, role: str, line: LineString) -> bool:
-        """Lines that would be read wrongly.
+    def _is_inside(self, new: _Shapes) -> bool:
+        x0, y0, x1, y1 = self.zone
+        ends = np.concatenate([new.drawn, np.array(new.boxes, float).reshape(-1, 4)])
+        xs, ys = ends[:, 0::2], ends[:, 1::2]
+        return bool(np.all((xs >= x0) & (xs <= x1)) and np.all((ys >= y0) & (ys <= y1)))
 
-        A dimension line crosses no line at all; an extension line may cross lines of the object and other
-        extension lines, but no dimension line, and runs on neither; a leader may cross lines of the
-        object, but no dimension or extension line.
-        """
-        barred = {
-            "dimension": (*DRAWN, "dimension", "extension", "leader", "arrow"),
-            "arrow": ("dimension", "arrow", "leader"),
-            "extension": ("dimension", "arrow", "leader"),
-            "leader": ("dimension", "extension", "arrow", "leader"),
-        }.get(role, ())
-        others = [o for o, purpose in zip(self._lines, self._purposes, strict=True) if purpose in barred]
-        if others and bool(np.any(shapely.intersects(others, line))):
+    def _is_barred(self, kind: str, segment: Segments) -> bool:
+        """Whether a line would be read wrongly: it crosses what it must not, or runs on a line."""
+        old = self._shapes
+        barred = old.judged[np.isin(old.roles, BARRED.get(kind, ()))]
+        if _crosses_any(segment, barred):
             return True
-        if role != "extension":
-            return False
-        drawn = [o for o, purpose in zip(self._lines, self._purposes, strict=True) if purpose in DRAWN]
-        return bool(drawn) and bool(np.any(shapely.length(shapely.intersection(drawn, line)) > CLEAR_MM))
+        return kind == "extension" and _runs_on_any(segment, old.judged[np.isin(old.roles, DRAWN)])
 
 
-def _role(path: Path) -> str:
+def role(path: Path) -> str:
+    """The purpose of a path, with arrowheads told from dimension lines."""
     return "arrow" if path.purpose == "dimension" and path.is_solid else path.purpose
 
 
-def trimmed(path: Path, line: LineString) -> LineString:
+def trimmed(path: Path, points: Sequence[Point]) -> list[Point]:
     """A dimension line or arrowhead without its outermost ends, where others may meet it.
 
     Dimension lines that share an extension line meet there tip to tip, and the extension line of an outer
     one passes the tip of an inner one; neither is a crossing.
     """
     if path.purpose != "dimension":
-        return line
+        return list(points)
     if path.is_solid:
-        return LineString(Polygon(line).buffer(-TIP_MM / 2).exterior.coords)
-    return substring(line, TIP_MM, line.length - TIP_MM)
+        ring = points[:-1]
+        cx, cy = sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring)
+        return [(cx + (x - cx) * ARROW_SHRINK, cy + (y - cy) * ARROW_SHRINK) for x, y in points]
+    return [_towards(points[0], points[1]), *points[1:-1], _towards(points[-1], points[-2])]
 
 
-def _any_touch(areas: list[Polygon], others: list[Polygon | LineString]) -> bool:
-    if not areas or not others:
+def _towards(point: Point, other: Point) -> Point:
+    length = math.dist(point, other)
+    share = min(TIP_MM / length, 0.5) if length > 0 else 0.0
+    return (point[0] + (other[0] - point[0]) * share, point[1] + (other[1] - point[1]) * share)
+
+
+def _pairs(points: Sequence[Point]) -> list[Bounds]:
+    return [(*points[i], *points[i + 1]) for i in range(len(points) - 1)]
+
+
+def _grown(bounds: Bounds, by: float) -> Bounds:
+    return (bounds[0] - by, bounds[1] - by, bounds[2] + by, bounds[3] + by)
+
+
+def _boxes_meet(one: Bounds, other: Bounds) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+
+
+def _meets_any(bounds: Bounds, segments: Segments) -> bool:
+    """Whether any segment comes into a box: the part of it inside each pair of sides is not empty."""
+    if not len(segments):
         return False
-    array = np.array(others, dtype=object)
-    return any(bool(np.any(shapely.intersects(array, area))) for area in areas)
+    first, last = np.zeros(len(segments)), np.ones(len(segments))
+    for axis in (0, 1):
+        start = segments[:, axis]
+        delta = segments[:, axis + 2] - start
+        is_flat = np.abs(delta) < 1e-12
+        step = np.where(is_flat, 1.0, delta)
+        one, two = (bounds[axis] - start) / step, (bounds[axis + 2] - start) / step
+        is_out = is_flat & ((start < bounds[axis]) | (start > bounds[axis + 2]))
+        first = np.maximum(first, np.where(is_flat, 0.0, np.minimum(one, two)))
+        last = np.minimum(last, np.where(is_flat, np.where(is_out, -1.0, 1.0), np.maximum(one, two)))
+    return bool(np.any(first <= last))
+
+
+def _crosses_any(segment: Segments, others: Segments) -> bool:
+    """Whether a segment meets any other: their boxes meet and each parts the ends of the other."""
+    if not len(others):
+        return False
+    a, b = segment[:2], segment[2:]
+    c, d = others[:, :2], others[:, 2:]
+    is_near = np.all((np.minimum(a, b) <= np.maximum(c, d)) & (np.minimum(c, d) <= np.maximum(a, b)), axis=1)
+    is_parted = (_turn(a, b, c) * _turn(a, b, d) <= 0) & (_turn(c, d, a) * _turn(c, d, b) <= 0)
+    return bool(np.any(is_near & is_parted))
+
+
+def _turn(a: Segments, b: Segments, c: Segments) -> NDArray[np.float64]:
+    """Twice the signed area of the triangles a, b, c."""
+    ab, ac = b - a, c - a
+    return np.asarray(ab[..., 0] * ac[..., 1] - ab[..., 1] * ac[..., 0])
+
+
+def _runs_on_any(segment: Segments, others: Segments) -> bool:
+    """Whether an upright or level segment lies on a parallel one for longer than `CLEAR_MM`."""
+    across = 0 if abs(segment[0] - segment[2]) < abs(segment[1] - segment[3]) else 1
+    along = 1 - across
+    level = segment[across]
+    is_near = np.all(np.abs(others[:, [across, across + 2]] - level) < SAME_LINE_MM, axis=1)
+    ends = np.sort(others[is_near][:, [along, along + 2]], axis=1)
+    low, high = sorted((segment[along], segment[along + 2]))
+    common = np.minimum(ends[:, 1], high) - np.maximum(ends[:, 0], low)
+    return bool(np.any(common > CLEAR_MM))

@@ -176,7 +176,7 @@ def draw_title_block(page: DrawingBuilder, sheet: Sheet, block: TitleBlock) -> N
     for i, start in ((1, x0), (2, x0 + 100.0), (3, x0)):
         page.line("detail", (start, y0 + i * _ROW_MM), (x1, y0 + i * _ROW_MM))
     _draw_title(page, x0, y0 + _ROW_MM, 100.0, block)
-    _draw_first_angle(page, x0 + 22.0 + 19.0, y0 + 3.5 * _ROW_MM)
+    _draw_first_angle(page, x0 + 22.0 + 20.0, y0 + 3.5 * _ROW_MM + 0.8)
 
 
 def _draw_field(page: DrawingBuilder, x: float, y: float, width: float, caption: str, entry: str) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shapely.affinity import scale, translate
-from shapely.geometry import LineString, MultiPolygon, Polygon, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
@@ -19,14 +19,16 @@ from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.pens import Point
 from pixel2make.quantity import Dimension
 
-__all__ = ["Corner", "Measure", "Mark", "View", "find_dimension", "fore_edge_view", "front_view"]
+__all__ = ["Corner", "Mark", "Measure", "View", "find_dimension", "fore_edge_view", "front_view"]
 
 LEAST_JOINT_MM = 0.5
 """A zone narrower than this between spine edge and board is no joint."""
+CROSS_SHARE = 0.08
+"""How far the centre lines of an emblem run past it, as a share of its size."""
+MEASURED = ("emblem", "title_area")
 MEASURED_AREAS = 3
-"""Areas whose place and size are dimensioned on the view; those of all stand in the table."""
-AREA_RANK = ("emblem", "title_area", "border")
-"""Which areas are dimensioned first."""
+"""Which areas are dimensioned on the view, and how many; the middle of all stands in the table, and their
+outlines are on the masks at true size."""
 
 
 @dataclass(frozen=True)
@@ -37,12 +39,14 @@ class Measure:
     ----------
     value_mm : float
     start, end : (x, y)
-        Where the extension lines begin, smaller coordinate first.
+        Where the extension lines begin towards the preferred side, smaller coordinate first.
     is_vertical : bool
     sides : tuple of {-1, 1}
         Above or left, below or right; the preferred first.
     is_essential : bool
         The drawing is of no use without it.
+    opposite : (start, end) or None
+        Where the extension lines begin towards the other side, where that is elsewhere.
     """
 
     value_mm: float
@@ -51,6 +55,7 @@ class Measure:
     is_vertical: bool
     sides: tuple[int, ...]
     is_essential: bool = False
+    opposite: tuple[Point, Point] | None = None
 
     @property
     def label(self) -> str:
@@ -105,6 +110,12 @@ def find_dimension(design: Design, *names: str) -> Dimension | None:
     return next((known[name] for name in names if name in known), None)
 
 
+def _inner_first(measures: list[Measure]) -> tuple[Measure, ...]:
+    """Shorter measures first, essential ones last, so that no extension line crosses a dimension line."""
+    drawn = [measure for measure in measures if measure.value_mm > 0]
+    return tuple(sorted(drawn, key=lambda m: (m.is_essential, round(m.value_mm, 6))))
+
+
 def _length(design: Design, *names: str) -> float:
     dimension = find_dimension(design, *names)
     return dimension.value_mm if dimension else 0.0
@@ -121,27 +132,28 @@ def front_view(design: Design) -> View:
         shapes.append(("detail", LineString([(joint, 0), (joint, height)]).difference(under)))
     areas = [area for area in design.areas if area.face == "cover"]
     shapes += [("detail", area.outline.difference(under)) for area in areas]
+    shapes += [("centre", line) for area in areas if area.feature == "emblem" for line in _cross(area)]
     for clasp, plate in zip(design.clasps, plates, strict=True):
         top = clasp.position_mm
         shapes.append(("visible", plate))
         wall = box(width, top, width + clasp.wall.value_mm, top + clasp.width.value_mm)
         shapes.append(("visible", wall))
     bounds = (0.0, 0.0, width, height)
-    measures = [
-        *(m for area in _ranked(areas) for m in _area_measures(area)),
-        *_clasp_measures(design.clasps, width, height),
-    ]
+    measures = _clasp_measures(design.clasps, width)
+    for area in _ranked(areas):
+        measures += _area_measures(area, width, height)
     if joint > LEAST_JOINT_MM:
-        measures.append(Measure(joint, (0.0, height), (joint, height), False, (1, -1)))
-    measures.append(Measure(width, (0.0, height), (width, height), False, (1, -1), True))
-    measures.append(Measure(height, (0.0, 0.0), (0.0, height), True, (-1, 1), True))
+        measures.append(Measure(joint, (0.0, height), (joint, height), False, (1,)))
+    head_edge, fore_edge = ((0.0, 0.0), (width, 0.0)), ((width, 0.0), (width, height))
+    measures.append(Measure(width, (0.0, height), (width, height), False, (1, -1), True, head_edge))
+    measures.append(Measure(height, (0.0, 0.0), (0.0, height), True, (-1, 1), True, fore_edge))
     marks = tuple(
         Mark(str(i), area.outline.difference(under))
         for i, area in enumerate(design.areas, 1)
         if area.face == "cover"
     )
     corners = _corners(_length(design, "corner_radius"), width, height)
-    return View("Front", bounds, tuple(shapes), tuple(measures), corners, marks)
+    return View("Front", bounds, tuple(shapes), _inner_first(measures), corners, marks)
 
 
 def _cover(design: Design, width: float, height: float) -> tuple[float, Polygon]:
@@ -180,27 +192,37 @@ def _plate(clasp: Clasp, width: float) -> BaseGeometry:
 
 
 def _ranked(areas: list[Area]) -> list[Area]:
-    def rank(area: Area) -> tuple[int, str]:
-        known = AREA_RANK.index(area.feature) if area.feature in AREA_RANK else len(AREA_RANK)
-        return known, area.name
-
-    return sorted(areas, key=rank)[:MEASURED_AREAS]
+    known = [area for area in areas if area.feature in MEASURED]
+    return sorted(known, key=lambda area: (MEASURED.index(area.feature), area.name))[:MEASURED_AREAS]
 
 
-def _area_measures(area: Area) -> list[Measure]:
-    """Size of an area, and how far its middle (emblem) or its near edge lies from spine edge and head."""
+def _cross(area: Area) -> list[LineString]:
+    """Centre lines of an area, a little longer than it is."""
     x0, y0, x1, y1 = area.outline.bounds
-    is_centred = area.feature == "emblem"
-    x, y = ((x0 + x1) / 2, (y0 + y1) / 2) if is_centred else (x0, y0)
+    x, y, dx, dy = (x0 + x1) / 2, (y0 + y1) / 2, (x1 - x0) * CROSS_SHARE, (y1 - y0) * CROSS_SHARE
+    return [LineString([(x0 - dx, y), (x1 + dx, y)]), LineString([(x, y0 - dy), (x, y1 + dy)])]
+
+
+def _area_measures(area: Area, width: float, height: float) -> list[Measure]:
+    """Size of an area, and how far it begins from spine edge and head.
+
+    The place of its middle stands in the table: an extension line from there would run through the
+    lettering of the size.
+    """
+    x0, y0, x1, y1 = area.outline.bounds
+    above = ((x0, y0), (x1, y0)), ((0.0, 0.0), (x0, y0))
+    below = ((x0, y1), (x1, y1)), ((0.0, height), (x0, y1))
+    # the nearer edge of the cover, so that extension lines cross as little as can be
+    near, far, sides = (above, below, (-1, 1)) if y0 <= height - y1 else (below, above, (1, -1))
     return [
-        Measure(x1 - x0, (x0, y0), (x1, y0), False, (-1, 1)),
-        Measure(y1 - y0, (x0, y0), (x0, y1), True, (-1, 1)),
-        Measure(x, (0.0, 0.0), (x, y0), False, (-1, 1)),
-        Measure(y, (0.0, 0.0), (x0, y), True, (-1, 1)),
+        Measure(x1 - x0, *near[0], False, sides, opposite=far[0]),
+        Measure(y1 - y0, (x0, y0), (x0, y1), True, (-1, 1), opposite=((x1, y0), (x1, y1))),
+        Measure(x0, *near[1], False, sides, opposite=far[1]),
+        Measure(y0, (0.0, 0.0), (x0, y0), True, (-1, 1), opposite=((width, 0.0), (x1, y0))),
     ]
 
 
-def _clasp_measures(clasps: tuple[Clasp, ...], width: float, height: float) -> list[Measure]:
+def _clasp_measures(clasps: tuple[Clasp, ...], width: float) -> list[Measure]:
     measures = []
     for i, clasp in enumerate(sorted(clasps, key=lambda c: (c.position_mm, c.name))):
         top, size = clasp.position_mm, clasp.width.value_mm
@@ -228,8 +250,9 @@ def fore_edge_view(design: Design) -> View:
         for clasp in design.clasps
     ]
     over = unary_union(spans) if spans else Polygon()
-    back = LineString([(board, 0), (thickness - board, 0)]), LineString(
-        [(board, height), (thickness - board, height)]
+    back = (
+        LineString([(board, 0), (thickness - board, 0)]),
+        LineString([(board, height), (thickness - board, height)]),
     )
     shapes: list[tuple[str, BaseGeometry]] = [
         ("visible", box(0, 0, board, height).exterior.difference(over)),
@@ -239,19 +262,22 @@ def fore_edge_view(design: Design) -> View:
         *(("visible", span) for span in spans),
     ]
     measures = [
-        Measure(board, (0.0, 0.0), (board, 0.0), False, (-1, 1)),
+        Measure(board, (0.0, 0.0), (board, 0.0), False, (-1,)),
         Measure(square, (0.0, 0.0), (board, square), True, (-1,)),
-        Measure(thickness, (0.0, height), (thickness, height), False, (1, -1), True),
+        Measure(
+            thickness,
+            (0.0, height),
+            (thickness, height),
+            False,
+            (1, -1),
+            True,
+            ((0.0, 0.0), (thickness, 0.0)),
+        ),
     ]
     bounds = (0.0, 0.0, thickness, height)
     return View(
         "Fore-edge",
         bounds,
         tuple(shape for shape in shapes if not shape[1].is_empty),
-        tuple(measure for measure in measures if measure.value_mm > 0),
+        _inner_first(measures),
     )
-
-
-def is_polygonal(geometry: BaseGeometry) -> bool:
-    """Whether a geometry is a polygon or several."""
-    return isinstance(geometry, Polygon | MultiPolygon)

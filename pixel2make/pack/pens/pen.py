@@ -21,6 +21,7 @@ __all__ = [
     "Pen",
     "Point",
     "RecordingPen",
+    "contours",
     "draw_arc",
     "draw_circle",
     "draw_polygon",
@@ -253,12 +254,12 @@ def _cubic(p0: Point, p1: Point, p2: Point, p3: Point) -> list[Point]:
     return points
 
 
-def flatten(commands: Iterable[Command]) -> list[LineString]:
-    """Contours of recorded commands as shapely lines, curves as chords; rings end where they began.
+def contours(commands: Iterable[Command]) -> list[list[Point]]:
+    """Points of each contour of recorded commands, curves as chords; rings end where they began.
 
     Single points are left out.
     """
-    lines: list[LineString] = []
+    found: list[list[Point]] = []
     points: list[Point] = []
     for name, args in commands:
         if name == "move_to":
@@ -271,6 +272,11 @@ def flatten(commands: Iterable[Command]) -> list[LineString]:
             if name == "close":
                 points.append(points[0])
             if len(points) > 1:
-                lines.append(LineString(points))
+                found.append(points)
             points = []
-    return lines
+    return found
+
+
+def flatten(commands: Iterable[Command]) -> list[LineString]:
+    """Contours of recorded commands as shapely lines."""
+    return [LineString(points) for points in contours(commands)]

@@ -14,6 +14,7 @@ from pixel2make.pack.pens.pen import (
     Pen,
     Point,
     RecordingPen,
+    contours,
     draw_arc,
     draw_circle,
     draw_polygon,
@@ -82,6 +83,11 @@ class Path:
         replay(self.commands, pen)
 
     @property
+    def contours(self) -> list[list[Point]]:
+        """Points of each contour, curves as chords; rings end where they began."""
+        return contours(self.commands)
+
+    @property
     def lines(self) -> list[LineString]:
         """Contours as shapely lines, curves as chords."""
         return flatten(self.commands)
@@ -120,13 +126,18 @@ class Text:
     @property
     def box(self) -> Polygon:
         """Upright rectangle that holds the lettering in any common sans-serif face."""
+        return box(*self.bounds)
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """(x0, y0, x1, y1) of the box."""
         width = text_width_mm(self.value, self.height_mm)
         left = {"start": 0.0, "middle": -width / 2, "end": -width}[self.anchor]
         up, down = ASCENT_PER_EM * self.font_size_mm, DESCENT_PER_EM * self.font_size_mm
         x, y = self.at
         if self.is_upward:
-            return box(x - up, y - left - width, x + down, y - left)
-        return box(x + left, y - up, x + left + width, y + down)
+            return (x - up, y - left - width, x + down, y - left)
+        return (x + left, y - up, x + left + width, y + down)
 
 
 @dataclass(frozen=True)
