@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import io
 import math
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
 from shapely.geometry import LineString
 from shapely.ops import substring
 
 from pixel2make import trade
 from pixel2make.pack.pens import LINES, Drawing, Path
-
-if TYPE_CHECKING:
-    from PIL.Image import Image
 
 __all__ = ["PRINT_DPI", "picture_size", "png_bytes"]
 
@@ -42,58 +41,60 @@ def png_bytes(drawing: Drawing, *, dpi: int = PRINT_DPI) -> bytes:
 
     colors = [PAPER, *dict.fromkeys(c for p in drawing.paths for c in (p.tint, LINES[p.purpose].color) if c)]
     index = {color: i for i, color in enumerate(dict.fromkeys(colors))}
-    image = Image.new("P", picture_size(drawing, dpi), 0)
-    image.putpalette([int(color[k : k + 2], 16) for color in index for k in (1, 3, 5)])
+    width, height = picture_size(drawing, dpi)
+    pixels = np.zeros((height, width), np.uint8)
     scale = dpi / trade.value("units.inch").number
     for path in drawing.paths:
         if path.tint:
-            _fill(image, path, index[path.tint], scale)
+            _fill(pixels, path.lines, index[path.tint], scale)
     for style in LINES.values():
         for path in drawing.paths:
             if path.purpose == style.name:
-                _draw(image, path, index[style.color], scale)
+                _draw(pixels, path, index[style.color], scale)
+    image = Image.frombytes("P", (width, height), pixels.tobytes())
+    image.putpalette([int(color[k : k + 2], 16) for color in index for k in (1, 3, 5)])
     out = io.BytesIO()
     image.save(out, "PNG", dpi=(dpi, dpi), optimize=True)
     return out.getvalue()
 
 
-def _points(line: LineString, scale: float) -> list[tuple[float, float]]:
-    # Pillow counts from the middle of a pixel, a drawing from its corner.
-    return [(x * scale - 0.5, y * scale - 0.5) for x, y in line.coords]
-
-
-def _fill(image: Image, path: Path, index: int, scale: float) -> None:
-    """Paint the area inside the contours by the even-odd rule."""
-    from PIL import Image as Images
-    from PIL import ImageChops, ImageDraw
-
-    rings = [_points(line, scale) for line in path.lines if len(line.coords) > 2]
-    if not rings:
+def _fill(pixels: NDArray[np.uint8], rings: Sequence[LineString], index: int, scale: float) -> None:
+    """Colour the pixels whose middles lie inside the rings by the even-odd rule."""
+    points = [np.asarray(ring.coords)[:, :2] * scale for ring in rings if len(ring.coords) > 2]
+    if not points:
         return
-    x0, y0 = (max(0, math.floor(min(p[k] for ring in rings for p in ring))) for k in (0, 1))
-    x1, y1 = (min(image.size[k], math.ceil(max(p[k] for ring in rings for p in ring)) + 1) for k in (0, 1))
-    if x1 <= x0 or y1 <= y0:
+    limit = np.array(pixels.shape[::-1])
+    low = np.clip(np.floor(np.min([p.min(0) for p in points], axis=0)).astype(int), 0, limit)
+    high = np.clip(np.ceil(np.max([p.max(0) for p in points], axis=0)).astype(int), 0, limit)
+    if (high <= low).any():
         return
-    mask = Images.new("1", (x1 - x0, y1 - y0), 0)
-    for ring in rings:
-        one = Images.new("1", mask.size, 0)
-        ImageDraw.Draw(one).polygon([(x - x0, y - y0) for x, y in ring], fill=1)
-        mask = ImageChops.logical_xor(mask, one)
-    image.paste(index, (x0, y0), mask)
+    width, height = (high - low).tolist()
+    # Each edge turns inside out whatever lies right of it, in the rows that it crosses.
+    turns = np.zeros((height, width + 1), np.uint8)
+    for ring in points:
+        local = ring - low
+        for (xa, ya), (xb, yb) in zip(local[:-1].tolist(), local[1:].tolist(), strict=True):
+            first, last = (math.ceil(y - 0.5) for y in sorted((ya, yb)))
+            rows = np.arange(max(first, 0), min(last, height))
+            if len(rows):
+                across = xa + (rows + 0.5 - ya) * (xb - xa) / (yb - ya)
+                columns = np.clip(np.ceil(across - 0.5).astype(int), 0, width)
+                turns[rows, columns] ^= 1
+    inside = np.bitwise_xor.accumulate(turns[:, :-1], axis=1).astype(bool)
+    pixels[low[1] : high[1], low[0] : high[0]][inside] = index
 
 
-def _draw(image: Image, path: Path, index: int, scale: float) -> None:
-    from PIL import ImageDraw
-
+def _draw(pixels: NDArray[np.uint8], path: Path, index: int, scale: float) -> None:
+    """Draw a line as the area that it covers: flat ends, round corners, as in the SVG file."""
     style = LINES[path.purpose]
     if path.is_solid:
-        _fill(image, path, index, scale)
+        _fill(pixels, path.lines, index, scale)
         return
-    pen = ImageDraw.Draw(image)
-    width = max(1, round(style.width_mm * scale))
     for line in path.lines:
         for dash in _dashes(line, style.dashes_mm):
-            pen.line(_points(dash, scale), fill=index, width=width, joint="curve")
+            area = dash.buffer(style.width_mm / 2, cap_style="flat", join_style="round", quad_segs=4)
+            for part in getattr(area, "geoms", [area]):
+                _fill(pixels, [part.exterior, *part.interiors], index, scale)
 
 
 def _dashes(line: LineString, pattern: tuple[float, ...]) -> list[LineString]:

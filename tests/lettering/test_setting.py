@@ -135,8 +135,8 @@ def test_sizes_and_alignment():
 
 
 def test_a_letter_gap_widens_by_itself():
-    close = set_lines(["HH"], face("stencil"), box_mm=(1000, 688))
-    wide = set_lines(["HH"], face("stencil"), box_mm=(1000, 688), letter_gap=0.25)
+    close = set_lines(["HH"], face("stencil"), box_mm=(2000, 688))
+    wide = set_lines(["HH"], face("stencil"), box_mm=(2000, 688), letter_gap=0.25)
     assert wide.capital_mm == close.capital_mm == pytest.approx(688)
     assert wide.bounds[2] - wide.bounds[0] - close.bounds[2] + close.bounds[0] == pytest.approx(688 / 4)
 
