@@ -38,7 +38,7 @@ def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
         [f"Build pack for {sprite.file}", "=" * (15 + len(sprite.file))],
         _paragraph(
             f"Made from {sprite.shape[1]} x {sprite.shape[0]} native pixels, "
-            f"read as a {reading.view.kind} view ({round(100 * reading.view.confidence)} % sure). "
+            f"view: {reading.view.kind} ({round(100 * reading.view.confidence)} % sure). "
             f"{' '.join(reading.view.why)}"
         ),
         _section("Files", _files(paths)),

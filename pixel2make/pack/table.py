@@ -19,15 +19,14 @@ def dimension_table(design: Design) -> str:
 
 def _row(dimension: Dimension) -> tuple[str, ...]:
     rule = "; ".join(part for part in (dimension.rule, dimension.source) if part)
-    is_chosen = dimension.low_mm == dimension.high_mm
-    return (
-        dimension.name,
-        f"{dimension.value_mm:.1f}",
-        "" if is_chosen else f"{dimension.low_mm:.1f}",
-        "" if is_chosen else f"{dimension.high_mm:.1f}",
-        dimension.origin,
-        rule,
-    )
+    value, low, high = (_words(v) for v in (dimension.value_mm, dimension.low_mm, dimension.high_mm))
+    is_exact = low == high
+    return (dimension.name, value, "" if is_exact else low, "" if is_exact else high, dimension.origin, rule)
+
+
+def _words(mm: float) -> str:
+    """A tenth of a millimetre, and a hundredth below one, where sheet and leaf thicknesses lie."""
+    return f"{mm:.2f}" if 0 < mm < 1 else f"{mm:.1f}"
 
 
 def text_table(rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> str:
