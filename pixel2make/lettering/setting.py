@@ -10,7 +10,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 
 from shapely.affinity import affine_transform
 
@@ -23,6 +23,8 @@ __all__ = ["ALIGNMENTS", "break_words", "clean_text", "fit_lines", "mirrored", "
 
 ALIGNMENTS = ("left", "centre", "right")
 Box = tuple[float, float, float, float]
+MOST_LATER_LINES = 3
+"""Subtitle and byline are broken into no more lines than this: more would outweigh the title."""
 _PITCH = "drawing.lettering_type_b"
 
 
@@ -147,22 +149,21 @@ def fit_lines(
 ) -> Lettering:
     """Set blocks of text, each broken between words where that makes the lettering larger.
 
-    Every number of lines of the first block is tried, the others are broken no further than keeps them
-    from being the widest; what gives the highest capitals is taken, fewer lines where two are equal.
+    Every number of lines of the first block is tried, and up to three lines of each other block; what gives
+    the highest capitals is taken, fewer lines where two are equal.
 
     Raises
     ------
     DesignError
         As `set_lines`.
     """
-    best: Lettering | None = None
     clean = [Line(clean_text(block.text), block.size) for block in blocks]
     _check(clean, face)
-    for count in range(1, len(clean[0].text.split()) + 1):
-        head = [Line(text, clean[0].size) for text in break_words(clean[0].text, count, face)]
-        widest = max(_width(line, face) for line in head)
-        rest = [line for block in clean[1:] for line in _broken(block, face, widest)]
-        found = set_lines([*head, *rest], face, box_mm=box_mm, align=align, letter_gap=letter_gap)
+    broken = [_ways(block, face, None if i == 0 else MOST_LATER_LINES) for i, block in enumerate(clean)]
+    best: Lettering | None = None
+    for choice in sorted(product(*broken), key=lambda blocks: sum(map(len, blocks))):
+        lines = [line for block in choice for line in block]
+        found = set_lines(lines, face, box_mm=box_mm, align=align, letter_gap=letter_gap)
         # A rounding error is no reason for one more line.
         if best is None or found.capital_mm > best.capital_mm * (1 + 1e-9):
             best = found
@@ -171,14 +172,13 @@ def fit_lines(
     return best
 
 
-def _broken(block: Line, face: Face, widest: float) -> list[Line]:
-    """The block in as few lines as stay within `widest`, or one word a line."""
-    words = len(block.text.split())
-    for count in range(1, words + 1):
-        lines = [Line(text, block.size) for text in break_words(block.text, count, face)]
-        if count == words or max(_width(line, face) for line in lines) <= widest:
-            break
-    return lines
+def _ways(block: Line, face: Face, most: int | None) -> list[list[Line]]:
+    """The block in one line, in two and so on."""
+    count = len(block.text.split())
+    return [
+        [Line(text, block.size) for text in break_words(block.text, n, face)]
+        for n in range(1, min(count, most or count) + 1)
+    ]
 
 
 def break_words(text: str, count: int, face: Face) -> list[str]:

@@ -78,7 +78,7 @@ def cover_findings(
     title, subtitle, byline, face
         As for the layout.
     tool_mm : float, optional
-        Thinnest stroke that the maker's tool cuts; that of the trade table without it.
+        Thinnest stroke that the maker's tool cuts. Without it strokes are not judged: a brush takes any.
 
     Raises
     ------
@@ -92,13 +92,10 @@ def cover_findings(
     findings = []
     if not found.place.is_drawn:
         findings.append(Finding("title-place", "title", f"{found.place.rule}.", source=found.place.source))
-    least = trade.value("lettering.least_stroke")
-    limit, source = (least.number, least.cited) if tool_mm is None else (tool_mm, "the maker's tool")
-    check = check_tool(found.lettering, limit)
-    if not check.is_enough:
-        findings.append(
-            Finding("thin-stroke", "title", f"{check.sentence}.", check.thinnest_mm, limit, source)
-        )
+    check = check_tool(found.lettering, tool_mm) if tool_mm is not None else None
+    if check is not None and not check.is_enough:
+        limits = check.thinnest_mm, check.limit_mm, "the maker's tool"
+        findings.append(Finding("thin-stroke", "title", f"{check.sentence}.", *limits))
     lacking = stencil_lacks(title, subtitle, byline)
     if lacking:
         words = f"The stencil face has no {' '.join(lacking)}, so no stencil is made; spell it otherwise."
