@@ -35,23 +35,23 @@ class Boxes:
     ----------
     apex, p, q, t : ndarray of shape (K, 2)
         Cover corner where the visible faces meet, cover edges from there, thickness edge.
-    is_filled : ndarray of shape (K,), bool
-        True where the two side faces are drawn as strips that meet in a full corner, as in a flat
-        view with strips on two sides.
+    more : ndarray of shape (K, 2)
+        Breadth of a second side that is drawn flat beside the cover: against q, where it meets the
+        first strip in a full corner, or along p, on the cover's far side. Zero for none.
     """
 
     apex: Floats
     p: Floats
     q: Floats
     t: Floats
-    is_filled: NDArray[np.bool_]
+    more: Floats
 
     def __len__(self) -> int:
         return len(self.apex)
 
     def take(self, index: object) -> Boxes:
         """The boxes at an index array, a mask or a slice."""
-        return Boxes(*(getattr(self, name)[index] for name in ("apex", "p", "q", "t", "is_filled")))
+        return Boxes(*(getattr(self, name)[index] for name in ("apex", "p", "q", "t", "more")))
 
     def cover_corners(self) -> Floats:
         """Shape (K, 4, 2), in turn round the cover from the apex."""
@@ -61,7 +61,7 @@ class Boxes:
 
 def stack(parts: Sequence[Boxes]) -> Boxes:
     """All boxes of several sets, in order."""
-    names = ("apex", "p", "q", "t", "is_filled")
+    names = ("apex", "p", "q", "t", "more")
     return Boxes(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
 
@@ -91,8 +91,9 @@ def paint(boxes: Boxes, shape: tuple[int, int]) -> NDArray[np.uint8]:
     for edge, label in ((boxes.q, SIDE_Q), (boxes.p, SIDE_P)):
         one, two, seen = _local(boxes, edge, boxes.t, xs, ys)
         labels[_unit(one) & _unit(two) & seen[:, None]] = label
-    if boxes.is_filled.any():
-        _fill_corners(labels, boxes, along, across)
+    second = np.flatnonzero(np.abs(boxes.more).sum(axis=1) > 0)
+    if len(second):
+        labels[second] = _strips(boxes.take(second), along[second], across[second])
     labels[_unit(along) & _unit(across)] = COVER
     return labels
 
@@ -122,16 +123,13 @@ def _plane(gx: Floats, gy: Floats, c: Floats, xs: Floats, ys: Floats) -> NDArray
     return np.asarray(np.stack([gx, gy, c], axis=1) @ basis, dtype=np.float32)
 
 
-def _fill_corners(
-    labels: NDArray[np.uint8], boxes: Boxes, along: NDArray[np.float32], across: NDArray[np.float32]
-) -> None:
-    """Strips along p and q up to the full outer rectangle; their corner is parted by the diagonal."""
-    at = np.flatnonzero(boxes.is_filled)
-    p, q, t = boxes.p[at], boxes.q[at], boxes.t[at]
+def _strips(boxes: Boxes, along: NDArray[np.float32], across: NDArray[np.float32]) -> NDArray[np.uint8]:
+    """Labels of two flat strips; the corner where they meet is parted by its diagonal."""
+    p, q, t, more = boxes.p, boxes.q, boxes.t, boxes.more
     area = cross(p, q)
-    a = np.maximum(-cross(t, q) / area, 0.0)[:, None]
-    b = np.maximum(-cross(p, t) / area, 0.0)[:, None]
-    one, two = along[at], across[at]
-    inside = (one >= -a) & (one < 1) & (two >= -b) & (two < 1)
-    by_p = (two < 0) & ((one >= 0) | (two * a < one * b))
-    labels[at] = np.where(inside, np.where(by_p, SIDE_P, SIDE_Q), NOTHING)
+    before = np.maximum(-cross(t, q) / area, 0.0)[:, None]
+    after = np.maximum(cross(more, q) / area, 0.0)[:, None]
+    above = np.maximum(-cross(p, more) / area, 0.0)[:, None]
+    inside = (along >= -before) & (along < 1 + after) & (across >= -above) & (across < 1)
+    second = (along >= 1) | ((across < 0) & ((along >= 0) | (across * before < along * above)))
+    return np.where(inside, np.where(second, SIDE_P, SIDE_Q), NOTHING).astype(np.uint8)

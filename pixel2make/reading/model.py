@@ -64,6 +64,9 @@ class View:
         From spine to fore-edge, from head to tail.
     thickness_px : (dx, dy) or None
         From the front cover to the back cover; None where no thickness is drawn.
+    strip_px : (dx, dy) or None
+        Breadth of a second side face that is drawn flat beside the cover, as ``thickness_px`` is for the
+        first; only in "front_with_edges".
     uncertainty_px : float
         How far each corner may be off, one standard deviation in native pixels per coordinate.
     why : tuple of str
@@ -81,6 +84,7 @@ class View:
     uncertainty_px: float = 0.4
     why: tuple[str, ...] = ()
     score: float = 0.0
+    strip_px: Point | None = None
 
     @property
     def cover_corners_px(self) -> tuple[Point, Point, Point, Point]:

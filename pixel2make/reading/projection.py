@@ -42,11 +42,12 @@ CABINET = 0.5
 class ShapePrior(Protocol):
     """What bound objects of a kind look like; the kind supplies it."""
 
-    source: str
+    @property
+    def source(self) -> str:
+        """Where the numbers stand, with their label."""
 
-    def log_density(self, w_over_h: float, t_over_h: float) -> float:
-        """Log density of width over height and thickness over height; thickness 0 for none drawn."""
-        ...
+    def log_density(self, w_over_h: float, t_over_h: float | None) -> float:
+        """Log density of width over height and thickness over height; None where none is drawn."""
 
 
 def solve_many(u: Floats, v: Floats, t: Floats) -> Floats:
@@ -198,6 +199,31 @@ def _rules(view: View) -> list[_Rule]:
     ]
 
 
+LEAST_LOG_DENSITY = -8.0
+"""A shape this unlikely is as good as ruled out; keeps one freak ratio from outweighing all else."""
+
+
+def shape_log_density(u: Floats, v: Floats, t: Floats, prior: ShapePrior) -> Floats:
+    """How likely the shapes behind many drawings are, shape (K,), by the reading that suits each best.
+
+    Drawings with one true face are taken with the receding edge drawn in full or by half.
+    """
+    true = solve_many(u, v, t)
+    lengths = np.stack([np.hypot(*e.T) for e in (u, v, t)], axis=1)
+    best = np.full(len(u), -np.inf)
+    solved = ~np.isnan(true).any(axis=1)
+    pairs = ((0, 1), (1, 2), (0, 2))
+    upright = np.stack([is_upright_pair((u, v, t)[i], (u, v, t)[j]) for i, j in pairs], axis=1)
+    for k in range(len(u)):
+        options = [true[k]] if solved[k] else [lengths[k]]
+        if not solved[k] and upright[k].any() and lengths[k, 2] > 0:
+            back = (2, 0, 1)[int(upright[k].argmax())]
+            options.append(lengths[k] * np.where(np.arange(3) == back, 1 / CABINET, 1.0))
+        for w, h, d in options:
+            best[k] = max(best[k], prior.log_density(float(w / h), float(d / h) or None))
+    return np.maximum(best, LEAST_LOG_DENSITY)
+
+
 SAMPLES = 256
 """Moved copies of the drawing that carry the pixel uncertainty; quantiles settle to about 1 %."""
 
@@ -298,7 +324,7 @@ def _cloud(rule: _Rule, u: Floats, v: Floats, t: Floats, sigma: float, prior: Sh
     if np.isnan(middle).any() or not len(samples):
         return None
     density = np.array(
-        [prior.log_density(float(w), float(d)) for w, d in samples[:: max(1, len(samples) // 64)]]
+        [prior.log_density(float(w), float(d) or None) for w, d in samples[:: max(1, len(samples) // 64)]]
     )
     return _Cloud(rule, middle, samples, np.exp(density) * (len(samples) / SAMPLES))
 

@@ -42,6 +42,9 @@ TRIPLES_KEPT, PAIRS_KEPT = 260, 40
 
 OUTLINES_KEPT, FLATS_KEPT = 48, 8
 
+REFINEMENTS = 5
+"""Half-pixel moves an outline may make; the closed form is off by a pixel or two at most."""
+
 Floats = NDArray[np.float64]
 
 
@@ -143,6 +146,8 @@ def _pairs(unit: Floats, normal: Floats, extent: Floats, middle: Floats, sine: F
     i, j, s = i[wide], j[wide], s[wide]
     l_i, l_j = extent[j] / s, extent[i] / s
     fits = (area >= AREA_BOUNDS[0] * l_i * l_j * s) & (area <= AREA_BOUNDS[1] * l_i * l_j * s)
+    # The upright rectangle stays, whatever the shape: every object gets a best guess.
+    fits |= (np.abs(unit[i]).max(axis=1) == 1) & (np.abs(unit[j]).max(axis=1) == 1)
     i, j, l_i, l_j = i[fits], j[fits], l_i[fits], l_j[fits]
     index = np.stack([i, j], axis=1)
     centre = np.linalg.solve(normal[index], middle[index][..., None])[..., 0] if len(i) else np.zeros((0, 2))
@@ -210,7 +215,7 @@ def _refined(outlines: Outlines, mask: NDArray[np.bool_]) -> Outlines:
         return outlines
     moves = np.array([(0, 0, 0, 0, 0), *(s * row for row in np.eye(5) for s in (1, -1))]) * 0.5
     centre, edges, best = outlines.centre, outlines.edges, outlines.misfit
-    for _ in range(3):
+    for _ in range(REFINEMENTS):
         length = np.hypot(edges[..., 0], edges[..., 1])
         unit = edges / np.maximum(length, 1e-9)[..., None]
         new_centre = centre[:, None] + moves[None, :, :2]

@@ -1,58 +1,84 @@
-"""How much each piece of evidence weighs, found by likelihood on drawn books of known truth.
+"""How much each piece of evidence weighs; the numbers stand in ``view_weights.json``.
 
-The weights are those of a conditional logit model: of all boxes that fit an outline, the chance of one
-is proportional to exp(sum of weight * evidence). They were fitted on the tuning styles only.
+The weights are those of a conditional logit model: of all boxes that fit a sprite's outline, the chance
+of one is proportional to exp(score). They were fitted by likelihood on drawn books of known truth, the
+tuning styles only.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 
-__all__ = ["EVIDENCE_WEIGHTS"]
+import numpy as np
+from numpy.typing import NDArray
 
-EVIDENCE_WEIGHTS: Mapping[str, float] = {
-    "missing": -6.51,
-    "excess": -16.44,
-    "strip": -1.92,
-    "two_strips": -5.41,
-    "slanted": 2.60,
-    "gain": 14.55,
-    "gain_rooted": 1.75,
-    "spread_gain": -0.00,
-    "step_at_edges": 2.22,
-    "material_at_edges": -2.04,
-    "line_at_edges": 7.49,
-    "step_within": -5.75,
-    "material_within": -0.33,
-    "line_within": -0.08,
-    "ridge_step": -1.81,
-    "ridge_material": -1.85,
-    "ridge_line": 6.26,
-    "weak_edge": -3.77,
-    "weak_material": -0.10,
-    "paper_cover": -0.28,
-    "paper_best": 1.60,
-    "paper_other": -0.29,
-    "paper_edge": 1.80,
-    "alike_best": 0.06,
-    "alike_other": 0.18,
-    "neither": -0.89,
-    "cover_share": 9.84,
-    "chroma_cover": 4.85,
-    "thick": -1.36,
-    "thin_side": -25.25,
-    "aspect": -0.48,
-    "sine": 0.76,
-    "level_cover": 0.48,
-    "t_level": -0.37,
-    "t_upright": 1.44,
-    "t_up": -0.84,
-    "t_steep": -1.13,
-    "size": -2.65,
-    "paper_p": 0.0,
-    "paper_q": 0.0,
-    "alike_p": 0.0,
-    "alike_q": 0.0,
-    "seen_p": 0.0,
-    "seen_q": 0.0,
-}
+__all__ = ["NamingWeights", "Weights", "box_weights", "naming_weights"]
+
+Floats = NDArray[np.float64]
+
+CLIP = 4.0
+"""Evidence further from the usual than this many spreads tells no more."""
+
+
+@dataclass(frozen=True, eq=False)
+class Weights:
+    """A score that is linear in clipped evidence, family by family, and bends by a few soft units.
+
+    Attributes
+    ----------
+    names : tuple of str
+        Of the evidence.
+    middle, spread : ndarray of shape (E,)
+    linear : ndarray of shape (families, E + families)
+    inner : ndarray of shape (E + families + 1, units)
+        Last row the offsets.
+    outer : ndarray of shape (units,)
+    """
+
+    names: tuple[str, ...]
+    middle: Floats
+    spread: Floats
+    linear: Floats
+    inner: Floats
+    outer: Floats
+
+    def score(self, evidence: Floats, family: NDArray[np.int64]) -> Floats:
+        """Score of each row of evidence (K, E), higher is better."""
+        usual = np.clip((evidence - self.middle) / self.spread, -CLIP, CLIP)
+        table = np.concatenate([usual, np.eye(len(self.linear))[family]], axis=1)
+        bent = np.tanh(table @ self.inner[:-1] + self.inner[-1]) @ self.outer
+        return np.asarray((table * self.linear[family]).sum(axis=1) + bent)
+
+
+@cache
+def box_weights() -> Weights:
+    """The weights of the evidence for drawn boxes."""
+    table = json.loads((files(__package__) / "view_weights.json").read_text("utf-8"))
+    arrays = (np.array(table[key], float) for key in ("middle", "spread", "linear", "inner", "outer"))
+    return Weights(tuple(table["names"]), *arrays)
+
+
+@dataclass(frozen=True, eq=False)
+class NamingWeights:
+    """A score that is linear in the evidence."""
+
+    names: tuple[str, ...]
+    linear: Floats
+
+    def score(self, evidence: Floats) -> Floats:
+        """Score of each naming, shape (K, 8), of evidence (K, 8, E + 1); the last column rules out."""
+        return np.asarray(evidence[..., :-1] @ self.linear + IMPOSSIBLE * evidence[..., -1])
+
+
+IMPOSSIBLE = -60.0
+"""Score of a naming that no book has, such as strips at head and tail at once."""
+
+
+@cache
+def naming_weights() -> NamingWeights:
+    """The weights of the evidence for namings."""
+    table = json.loads((files(__package__) / "view_weights.json").read_text("utf-8"))
+    return NamingWeights(tuple(table["naming_names"]), np.array(table["naming"], float))

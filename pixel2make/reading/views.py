@@ -1,47 +1,56 @@
 """RegionMap to View: the drawn box that explains the sprite, by analysis by synthesis.
 
 Outlines that fit the object are proposed (`view_outline`), every way to see a box in them is weighed
-(`view_inner`), and the edges of the best boxes are named (`view_naming`).
+(`view_inner`, `view_evidence`), the best are moved into place (`view_refine`) and their edges named
+(`view_naming`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.errors import ReadingError
-from pixel2make.reading.box import Boxes
+from pixel2make.reading.box import Boxes, stack
 from pixel2make.reading.model import View
-from pixel2make.reading.projection import ShapePrior, is_upright_pair, solve_many
+from pixel2make.reading.projection import ShapePrior, is_upright_pair, shape_log_density, solve_many
+from pixel2make.reading.view_evidence import EVIDENCE, FAMILIES, evidence_of, families_of, side_looks
 from pixel2make.reading.view_ground import Ground, ground_of
-from pixel2make.reading.view_inner import EVIDENCE, boxes_in, evidence_of
-from pixel2make.reading.view_naming import NAMING, TURNS, naming_evidence, names_of
+from pixel2make.reading.view_inner import boxes_in
+from pixel2make.reading.view_naming import TURNS, Named, names_of, naming_evidence
 from pixel2make.reading.view_outline import find_outlines
-from pixel2make.reading.view_weights import EVIDENCE_WEIGHTS
+from pixel2make.reading.view_refine import refined
+from pixel2make.reading.view_sums import sums_of
+from pixel2make.reading.view_weights import box_weights, naming_weights
+from pixel2make.reading.view_why import why_of
 from pixel2make.regions.model import RegionMap
 
-__all__ = ["find_views"]
+__all__ = ["find_views", "kinds_of"]
 
 Floats = NDArray[np.float64]
 
 VIEWS_KEPT = 6
-NAMED_BOXES = 24
+STARTS = 8
+"""Boxes that are moved into place; the right one is among them in 99 of 100 drawings."""
+NAMED_BOXES = 60
 """Best boxes whose edges are named; the rest cannot win any more."""
 DISTINCT_PX = 1.0
 """Views whose corners all lie closer than this are the same view to a maker."""
 LEAST_UNCERTAINTY_PX = 0.29
 """One end known to its pixel: 1/sqrt(12) px, JCGM 100:2008 (GUM), uniform distribution."""
+NEAR_PX = 1.5
+"""Boxes whose corners lie closer to the best are other readings of the same edges, not other views."""
 
 
-def find_views(regions: RegionMap, prior: ShapePrior | None = None) -> tuple[View, ...]:
+def find_views(regions: RegionMap, prior: ShapePrior) -> tuple[View, ...]:
     """Drawn boxes that explain the sprite, best first.
 
     Parameters
     ----------
     regions : RegionMap
-    prior : ShapePrior, optional
+    prior : ShapePrior
         What such objects look like.
 
     Returns
@@ -57,75 +66,149 @@ def find_views(regions: RegionMap, prior: ShapePrior | None = None) -> tuple[Vie
     if not regions.sprite.object.any():
         raise ReadingError("no object is drawn; give a sprite that shows one")
     ground = ground_of(regions)
-    hexagons, flats = find_outlines(ground.body)
-    boxes = boxes_in(hexagons, flats)
-    if not len(boxes):
+    found = search(ground, prior)
+    if not len(found.boxes):
         raise ReadingError(
-            f"the object is {ground.area} px, too small to show a box; give a sprite of 10 px or more"
+            f"the object has {ground.area} px, too few to show a box; give a sprite of 10 px a side or more"
         )
-    evidence = evidence_of(boxes, ground)
-    score = evidence @ np.array([EVIDENCE_WEIGHTS[name] for name in EVIDENCE])
+    return _views(found, ground, prior)
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """Boxes that were tried, best first, with their chance among all of them."""
+
+    boxes: Boxes
+    evidence: Floats
+    chance: Floats
+
+
+def search(ground: Ground, prior: ShapePrior) -> Found:
+    """All boxes worth a look, best first."""
+
+    def weigh(boxes: Boxes) -> Floats:
+        if not len(boxes):
+            return np.zeros(0)
+        shape = np.maximum(
+            shape_log_density(boxes.q, boxes.p, boxes.t, prior),
+            shape_log_density(boxes.p, boxes.q, boxes.t, prior),
+        )
+        rows = evidence_of(boxes, ground, shape)
+        tried.append((boxes, rows))
+        return box_weights().score(rows, families_of(boxes))
+
+    tried: list[tuple[Boxes, Floats]] = []
+    start = boxes_in(*find_outlines(ground.body))
+    score = weigh(start)
+    if len(start):
+        starts = _starts(start, score)
+        score = np.concatenate([score, refined(start.take(starts), weigh)[1]])
+    boxes = stack([b for b, _ in tried]) if tried else start
+    evidence = np.concatenate([e for _, e in tried]) if tried else np.zeros((0, len(EVIDENCE)))
     order = np.argsort(-score, kind="stable")
-    chance = np.exp(score[order] - score[order[0]])
-    chance /= chance.sum()
-    kinds = kinds_of(boxes.take(order))
-    best = order[:NAMED_BOXES]
-    return _named_views(boxes.take(best), evidence[best], chance, kinds, ground)
+    chance = np.exp(score[order] - score[order[:1]])
+    return Found(boxes.take(order), evidence[order], chance / max(chance.sum(), 1e-300))
+
+
+def _starts(boxes: Boxes, score: Floats) -> NDArray[np.int64]:
+    """The best boxes that differ from each other by more than the refinement can bridge."""
+    family = families_of(boxes)
+    middle = boxes.apex + (boxes.p + boxes.q) / 2
+    reach = np.stack([np.abs(e).max(axis=1) for e in (boxes.p, boxes.q)], axis=1)
+    kept: list[int] = []
+    for i in np.argsort(-score, kind="stable"):
+        if len(kept) == STARTS:
+            break
+        same = [
+            family[i] == family[k]
+            and np.abs(middle[i] - middle[k]).max() <= 0.75
+            and np.abs(boxes.t[i] - boxes.t[k]).max() <= 1.0
+            and np.abs(reach[i] - reach[k]).max() <= 1.0
+            for k in kept
+        ]
+        if not any(same):
+            kept.append(int(i))
+    return np.array(kept, int)
 
 
 def kinds_of(boxes: Boxes) -> NDArray[np.str_]:
-    """View kind of each box, shape (K,)."""
+    """View kind of each box, shape (K,).
+
+    A box at a slant is oblique where one face is drawn true, with its edges along the picture's rows and
+    columns or at a right angle to each other, and where no orthographic view has such edges.
+    """
     p, q, t = boxes.p, boxes.q, boxes.t
-    none = np.hypot(*t.T) == 0
-
-    def parallel(one: Floats, two: Floats) -> NDArray[np.bool_]:
-        area = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
-        return np.asarray(np.abs(area) <= 1e-6 * np.hypot(*one.T) * np.hypot(*two.T))
-
-    strips = ~none & (boxes.is_filled | parallel(p, t) | parallel(q, t))
+    family = families_of(boxes)
     true_face = is_upright_pair(p, q) | is_upright_pair(p, t) | is_upright_pair(q, t)
     orthographic = ~np.isnan(solve_many(p, q, t)).any(axis=1) & ~true_face
     names = np.where(orthographic, "axonometric", "oblique")
-    return np.where(none, "front", np.where(strips, "front_with_edges", names))
+    flat = np.where(family == 0, "front", "front_with_edges")
+    return np.where(family == FAMILIES.index("slanted"), names, flat)
 
 
-def _named_views(
-    boxes: Boxes, evidence: Floats, chance: Floats, kinds: NDArray[np.str_], ground: Ground
-) -> tuple[View, ...]:
-    column = {name: evidence[:, i] for i, name in enumerate(EVIDENCE)}
-    sides = {
-        name: np.stack([column[f"{name}_p"], column[f"{name}_q"]], axis=1)
-        for name in ("paper", "alike", "seen")
-    }
-    naming = naming_evidence(boxes, sides["paper"], sides["alike"], sides["seen"] > 0.5)
-    naming = naming @ np.array([NAMING[name] for name in NAMING])
-    shares = np.exp(naming - naming.max(axis=1, keepdims=True))
-    shares /= shares.sum(axis=1, keepdims=True)
+def _views(found: Found, ground: Ground, prior: ShapePrior) -> tuple[View, ...]:
+    kinds = kinds_of(found.boxes)
+    by_kind = {k: float(found.chance[kinds == k].sum()) for k in np.unique(kinds)}
+    best = found.boxes.take(slice(NAMED_BOXES))
+    turn, name_chance = _turns(best, ground, prior)
+    named = names_of(best)
     views: list[View] = []
-    named = names_of(boxes)
-    by_kind: Mapping[str, float] = {k: float(chance[kinds == k].sum()) for k in np.unique(kinds)}
-    uncertainty = _uncertainty(boxes, chance[: len(boxes)])
-    for i in range(len(boxes)):
-        turn = int(shares[i].argmax())
-        name = named[turn]
-        origin = name.origin[i] + ground.shift
-        thickness = None if kinds[i] == "front" else _pair(name.t[i])
+    for i in range(len(best)):
+        kind = str(kinds[i])
+        name = named[turn[i]]
+        spread = _spread(found, kinds, i)
+        seen = dict(zip(EVIDENCE, found.evidence[i].tolist(), strict=True))
+        view = _view(kind, name, i, ground, spread)
         view = View(
-            kind=str(kinds[i]),
-            confidence=by_kind[str(kinds[i])],
-            origin_px=_pair(origin),
-            width_px=_pair(name.u[i]),
-            height_px=_pair(name.v[i]),
-            thickness_px=thickness,
-            uncertainty_px=uncertainty,
-            why=_why(str(kinds[i]), {k: float(v[i]) for k, v in column.items()}, TURNS[turn]),
-            score=float(chance[i]),
+            kind,
+            by_kind[kind],
+            *view,
+            uncertainty_px=spread,
+            why=why_of(kind, seen, TURNS[turn[i]], float(name_chance[i])),
+            score=float(found.chance[i]),
+            strip_px=_strip(name, i),
         )
         if all(_differs(view, other) for other in views):
             views.append(view)
         if len(views) == VIEWS_KEPT:
             break
     return tuple(views)
+
+
+def _turns(boxes: Boxes, ground: Ground, prior: ShapePrior) -> tuple[NDArray[np.int64], Floats]:
+    """The likeliest naming of each box and its chance."""
+    looks = side_looks(sums_of(boxes, ground))
+    # Sides come as (p, q) from the sums; the evidence of namings takes them in the same order.
+    score = naming_weights().score(naming_evidence(boxes, ground, looks, prior))
+    share = np.exp(score - score.max(axis=1, keepdims=True))
+    share /= share.sum(axis=1, keepdims=True)
+    turn = share.argmax(axis=1)
+    return turn, share[np.arange(len(turn)), turn]
+
+
+def _view(
+    kind: str, name: Named, i: int, ground: Ground, spread: float
+) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float], tuple[float, float] | None]:
+    t = _primary(name, i)
+    thickness = None if kind == "front" else _pair(t)
+    return _pair(name.origin[i] + ground.shift), _pair(name.u[i]), _pair(name.v[i]), thickness
+
+
+def _primary(name: Named, i: int) -> Floats:
+    """The strip along the height where two are drawn flat, else the thickness."""
+    t, more, u = name.t[i], name.more[i], name.u[i]
+    is_lateral = abs(more[0] * u[1] - more[1] * u[0]) < 1e-6 and np.abs(more).sum() > 0
+    return more if is_lateral and abs(t[0] * u[1] - t[1] * u[0]) > 1e-6 else t
+
+
+def _strip(name: Named, i: int) -> tuple[float, float] | None:
+    if not np.abs(name.more[i]).sum() > 0:
+        return None
+    return _pair(
+        name.t[i]
+        if _primary(name, i) is not name.t[i] and not np.array_equal(_primary(name, i), name.t[i])
+        else name.more[i]
+    )
 
 
 def _pair(vector: Floats) -> tuple[float, float]:
@@ -135,47 +218,21 @@ def _pair(vector: Floats) -> tuple[float, float]:
 def _differs(one: View, two: View) -> bool:
     a, b = np.array(one.cover_corners_px), np.array(two.cover_corners_px)
     t1, t2 = (np.array(v.thickness_px or (0.0, 0.0)) for v in (one, two))
-    return (
-        one.kind != two.kind
-        or float(np.abs(a - b).max()) > DISTINCT_PX
-        or float(np.abs(t1 - t2).max()) > DISTINCT_PX
-    )
+    gap = max(float(np.abs(a - b).max()), float(np.abs(t1 - t2).max()))
+    return one.kind != two.kind or gap > DISTINCT_PX
 
 
-def _uncertainty(boxes: Boxes, chance: Floats) -> float:
-    """Spread of the corners over all boxes that stay close to the best one, per coordinate."""
-    corners = boxes.cover_corners()
+def _spread(found: Found, kinds: NDArray[np.str_], i: int) -> float:
+    """Spread of the corners over all boxes near box i, per coordinate."""
+    corners = found.boxes.cover_corners()
     gap = np.stack(
         [
-            np.abs(np.roll(corners[:, ::way], turn, axis=1) - corners[:1]).mean(axis=(1, 2))
+            np.abs(np.roll(corners[:, ::way], turn, axis=1) - corners[i]).mean(axis=(1, 2))
             for turn in range(4)
             for way in (1, -1)
         ]
     ).min(axis=0)
-    near = gap < 2.0
-    weight = chance[near] / chance[near].sum()
+    near = gap < NEAR_PX
+    weight = found.chance[near] / found.chance[near].sum()
     spread = float(np.sqrt((weight * gap[near] ** 2).sum()))
     return round(float(np.hypot(spread, LEAST_UNCERTAINTY_PX)), 2)
-
-
-def _why(kind: str, seen: Mapping[str, float], turn: tuple[bool, bool, bool]) -> tuple[str, ...]:
-    fits = (
-        "The box and the object's outline agree"
-        if seen["missing"] + seen["excess"] < 0.3
-        else "The box follows the object's outline only roughly"
-    )
-    out = [f"{fits}."]
-    if kind == "front":
-        out.append("No side face is told apart from the cover.")
-        return tuple(out)
-    swap, fore, tail = turn
-    lateral, end = ("q", "p") if swap else ("p", "q")
-    if seen[f"seen_{lateral}"] > 0.5:
-        look = seen[f"paper_{lateral}"] > 0.1
-        word = "fore-edge" if fore else "spine"
-        out.append(
-            f"The side along the height is taken for the {word}: it {'looks' if look else 'does not look'} like paper."
-        )
-    if seen[f"seen_{end}"] > 0.5:
-        out.append(f"The side along the width shows the {'tail' if tail else 'head'}.")
-    return tuple(out)
