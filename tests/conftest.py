@@ -7,6 +7,7 @@ import pytest
 
 from tests.drawings import FRONT_WITH_EDGE, rgba_of
 
+
 @pytest.fixture
 def write_sprite(tmp_path):
     """Write rgba pixels, or a text drawing, as a PNG and give its path."""

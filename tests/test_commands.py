@@ -202,7 +202,9 @@ def edited(path, old, new):
 
 def region_line(text, feature):
     """The first line of [regions] that names a feature."""
-    return next(line for line in text.splitlines() if line.endswith(f'= "{feature}"') and line.startswith(("r", '"r')))
+    return next(
+        line for line in text.splitlines() if line.endswith(f'= "{feature}"') and line.startswith(("r", '"r'))
+    )
 
 
 def test_hand_edits_reach_the_spec(run, write_sprite, tmp_path):
@@ -275,7 +277,10 @@ def test_a_wrong_word_in_a_plan_is_refused_with_its_line(run, write_sprite, tmp_
     wrong = new.split("\n")[-1] if new.startswith(("[", "#")) else new.split("\n")[0]
     number = next(i for i, line in enumerate(plan.read_text().splitlines(), 1) if wrong in line)
     assert_refused(
-        run("build", plan, "--height", "300mm", "-o", tmp_path / "pack"), "tome.toml", f"line {number}", *words
+        run("build", plan, "--height", "300mm", "-o", tmp_path / "pack"),
+        "tome.toml",
+        f"line {number}",
+        *words,
     )
     assert not (tmp_path / "pack").exists()
 
@@ -284,7 +289,9 @@ def test_a_plan_for_another_picture_is_refused(run, write_sprite, tmp_path):
     plan = tmp_path / "tome.toml"
     run("plan", write_sprite(), "-o", plan)
     write_sprite(FRONT_WITH_EDGE.replace("b", "y"))
-    assert_refused(run("measure", plan, "--height", "300mm"), "tome.toml", "another picture", "make a new plan")
+    assert_refused(
+        run("measure", plan, "--height", "300mm"), "tome.toml", "another picture", "make a new plan"
+    )
     assert_refused(run("plan", tmp_path / "tome.png", "-o", plan), "another picture", "nothing was changed")
 
 
@@ -351,7 +358,9 @@ def bad_files(tmp_path):
     noise = rng.integers(0, 256, (600, 4000, 3), np.uint8)
     Image.fromarray(noise, "RGB").save(tmp_path / "wide.png")
     yy, xx = np.mgrid[0:480, 0:640]
-    photo = np.stack([xx * 0.3 + yy * 0.1, yy * 0.4 + 20, 255 - xx * 0.2], -1) + rng.normal(0, 6, (480, 640, 3))
+    photo = np.stack([xx * 0.3 + yy * 0.1, yy * 0.4 + 20, 255 - xx * 0.2], -1) + rng.normal(
+        0, 6, (480, 640, 3)
+    )
     Image.fromarray(photo.clip(0, 255).astype(np.uint8), "RGB").save(tmp_path / "photo.png")
     two = np.zeros((20, 44, 4), np.uint8)
     two[3:17, 3:15] = two[3:17, 28:40] = (150, 44, 52, 255)
@@ -373,8 +382,19 @@ def bad_files(tmp_path):
 
 @pytest.mark.parametrize(
     "name",
-    ["text.png", "cut.png", "empty.png", "folder.png", "missing.png", "clear.png", "good.png", "dot.png", "wide.png",
-     "photo.png", "two.png"],
+    [
+        "text.png",
+        "cut.png",
+        "empty.png",
+        "folder.png",
+        "missing.png",
+        "clear.png",
+        "good.png",
+        "dot.png",
+        "wide.png",
+        "photo.png",
+        "two.png",
+    ],
 )
 @pytest.mark.parametrize("command", ["plan", "measure", "build"])
 def test_a_picture_that_cannot_be_used(run, tmp_path, name, command):
@@ -393,11 +413,11 @@ def test_an_unwritable_folder_is_refused(write_sprite, tmp_path):
     locked.chmod(0o555)
     code = (
         "import os, sys\n"
-        "if os.getuid() == 0:\n"
-        "    os.setgroups([]); os.setgid(65534); os.setuid(65534)\n"
         "from pixel2make.pack.writer import check_folder\n"
         "from pixel2make.errors import PackError\n"
         "from pathlib import Path\n"
+        "if os.getuid() == 0:\n"
+        "    os.setgroups([]); os.setgid(65534); os.setuid(65534)\n"
         "try:\n"
         "    check_folder(Path(sys.argv[1]))\n"
         "except PackError as error:\n"

@@ -79,7 +79,9 @@ def peak_mb(command: list[str]) -> float:
         "subprocess.run(sys.argv[1:], check=True, capture_output=True)\n"
         "print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)\n"
     )
-    run = subprocess.run([sys.executable, "-c", code, *command], capture_output=True, text=True, check=True, cwd=ROOT)
+    run = subprocess.run(
+        [sys.executable, "-c", code, *command], capture_output=True, text=True, check=True, cwd=ROOT
+    )
     return int(run.stdout) / (2**20 if sys.platform == "darwin" else 2**10)
 
 

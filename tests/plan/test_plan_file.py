@@ -60,7 +60,10 @@ def test_a_whole_plan():
 
 
 def test_a_dotted_key_without_quotes_is_the_same_name():
-    assert parse(PLAN.replace('"r2.cover" =', "r2.cover =")).regions == (("r1", "outline"), ("r2.cover", "cover"))
+    assert parse(PLAN.replace('"r2.cover" =', "r2.cover =")).regions == (
+        ("r1", "outline"),
+        ("r2.cover", "cover"),
+    )
 
 
 @pytest.mark.parametrize(
@@ -68,8 +71,16 @@ def test_a_dotted_key_without_quotes_is_the_same_name():
     [
         ('height = "300mm"', "height = 300", r"^line 10: size\.height is text in quotes, such as \"300mm\"$"),
         ('height = "300mm"', 'height = "300"', r"^line 10: size\.height: .*300mm"),
-        ('height = "300mm"', 'hight = "300mm"', r"^line 10: there is no key 'hight' in \[size\]; did you mean height"),
-        ('height = "300mm"', 'height = "3cm"\nwidth = "2cm"', r"^line 11: \[size\] gives height and width; keep one"),
+        (
+            'height = "300mm"',
+            'hight = "300mm"',
+            r"^line 10: there is no key 'hight' in \[size\]; did you mean height",
+        ),
+        (
+            'height = "300mm"',
+            'height = "3cm"\nwidth = "2cm"',
+            r"^line 11: \[size\] gives height and width; keep one",
+        ),
         ('kind = "front"', 'kind = "isometric"', r"^line 13: there is no view 'isometric'; .*axonometric"),
         ("[9, 1]", "[9]", r"^line 14: view\.cover_corners is four points"),
         ("[9, 1]", "[9, nan]", r"^line 14: view\.cover_corners is four points"),
