@@ -154,7 +154,8 @@ def sewing_of(taken: Answers, block: Block, leaf_height_mm: float) -> Sewing:
     thread = thread_for(str(taken["thread"]), block)
     diameter = float(trade.value("sewing.thread_diameter").value[thread])
     passes, is_two_on = _passes(str(taken["sewing"]), block, diameter)
-    kind, supports = "pamphlet", ()
+    kind: str = "pamphlet"
+    supports: tuple[Support, ...] = ()
     if is_laced and block.sections == 1:
         raise DesignError(
             "choice structure: boards are laced on cords, which a single section does not hold; "
