@@ -31,7 +31,7 @@ __all__ = [
 LEAVES = ("leaf", "leaf_us", "imitation_leaf")
 """European and American gold leaf, imitation leaf: keys of the trade table "gilding"."""
 
-_NAMES = {"leaf": "gold leaf", "leaf_us": "American gold leaf", "imitation_leaf": "imitation leaf"}
+_NAMES = {"leaf": "Gold leaf", "leaf_us": "American gold leaf", "imitation_leaf": "Imitation leaf"}
 
 _FIGURE_MM = trade.value("drawing.lettering").value["dimension"]
 
@@ -239,7 +239,8 @@ def _narrow(area: Area) -> Iterator[Finding]:
         area.name,
         f"{_named(area)[:1].upper()}{_named(area)[1:]} is {first.size:.2f} mm narrow at x {first.at[0]:.1f}, "
         f"y {first.at[1]:.1f} mm{_more(len(places) - 1)}; size through a mask holds from {least:g} mm, "
-        f"laid by brush from {limit.value['brushed_size']:g} mm, a foil pen from {limit.value['foil_pen']:g} mm.",
+        f"laid by brush from {limit.value['brushed_size']:g} mm, "
+        f"a foil pen from {limit.value['foil_pen']:g} mm.",
         round(first.size, 3),
         least,
         limit.cited,

@@ -111,7 +111,7 @@ def test_the_sheet_says_net_area_allowance_leaves_and_books():
 def test_totals_count_all_areas():
     lines = " ".join(t.value for t in gilding_sheet(gilded(PANEL, box(0, 0, 20, 20)), "emblem-2").texts)
     assert "All 2 gilded areas: net 454.0 cm²" in lines
-    assert "gold leaf 80 mm: 13 leaves in all" in lines
+    assert "Gold leaf 80 mm: 13 leaves in all" in lines
 
 
 def test_places_beside_the_area_are_in_brackets():
