@@ -49,7 +49,7 @@ def area_findings(area: Area, process: str) -> Iterator[Finding]:
             width,
             trade.value("stencils.process_width").cited,
         )
-    sharp = sharp_corners(area.outline, radius, tolerance=_CORNER_TOLERANCE * radius)
+    sharp = sharp_corners(area.outline, radius, tolerance=_CORNER_TOLERANCE * radius) if radius else []
     if sharp:
         yield Finding(
             "sharp-corner",

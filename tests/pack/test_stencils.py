@@ -224,6 +224,7 @@ def test_findings_name_the_place_and_the_repair_removes_them():
     assert found["narrow-place"].limit_mm == 1.5
     assert "y 20.3 mm" in found["narrow-place"].sentence
     assert "sharp-corner" in found
+    assert {f.code for f in area_findings(thin, "knife")} == {"narrow-place"}, "a knife cuts sharp corners"
     assert narrow_places(repaired(thin, "brush"), 1.48) == []
     assert not list(area_findings(area("x-1", "painted", CREAM, Point(0, 0).buffer(9, 64)), "brush"))
 
