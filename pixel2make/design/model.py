@@ -215,13 +215,34 @@ class Template:
 
 @dataclass(frozen=True)
 class Material:
-    """An amount to buy. ``origin`` says what it was counted from."""
+    """An amount that the object takes.
+
+    Attributes
+    ----------
+    name : str
+    amount : float
+    unit : str
+    allowance : str
+        What is in it for waste.
+    origin : str
+        What it was counted from.
+    buy : float or None
+        The same as shops sell it, rounded up; None where that is the amount itself.
+    buy_unit : str
+    """
 
     name: str
     amount: float
     unit: str
     allowance: str
     origin: str
+    buy: float | None = None
+    buy_unit: str = ""
+
+    @property
+    def to_buy(self) -> tuple[float, str]:
+        """Amount and unit as shops sell it."""
+        return (self.amount, self.unit) if self.buy is None else (self.buy, self.buy_unit)
 
 
 @dataclass(frozen=True)

@@ -114,9 +114,9 @@ def _strip(page: DrawingBuilder, template: Template) -> None:
         for y in (upper, lower):
             page.line("mark", (MARGIN_MM + x0, MARGIN_MM + y), (MARGIN_MM + x1, MARGIN_MM + y))
         page.text(name, (MARGIN_MM + x0 + _TICK_MM, MARGIN_MM + upper - _TICK_MM), NOTE_MM)
-    for name, y, baseline in (
-        (template.upper_end, y0, MARGIN_MM + y0 - _TICK_MM),
-        (template.lower_end, y1, MARGIN_MM + y1 + NOTE_MM + _TICK_MM),
+    for name, baseline in (
+        (template.upper_end, MARGIN_MM + y0 - _TICK_MM),
+        (template.lower_end, MARGIN_MM + y1 + NOTE_MM + _TICK_MM),
     ):
         page.text(name, (MARGIN_MM + (x0 + x1) / 2, baseline), NOTE_MM, "middle")
 

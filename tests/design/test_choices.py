@@ -78,7 +78,7 @@ def test_a_length_is_taken_as_the_makers():
     [
         (
             {"joint": "rule_a"},
-            "no choice 'joint'; choices are proportions, thickness, structure, lacing, covering, pages",
+            "no choice 'joint'; choices are proportions, thickness, structure, lacing, covering, covered",
         ),
         ({"joint_gap": "rule_d"}, "'rule_d' is none of usual, rule_a, rule_b, rule_c"),
         ({"joint_gap": "7"}, "joint_gap: '7' is none of"),

@@ -137,7 +137,8 @@ def test_thread_of_a_worked_book():
 
 
 def test_thread_grows_with_the_sections():
-    """Peachey, A Guide to Swell: 25/3 to start with, 18/3 for few thick sections, 30/3 or 40/3 for many thin."""
+    """Peachey, A Guide to Swell: 25/3 to start with, 18/3 for few thick sections, 30/3 or 40/3 for many
+    thin ones."""
     assert thread_for("by_section", block_for(19.2)) == "25/3"
     assert thread_for("by_section", block_for(4.8)) == "18/3"
     assert thread_for("by_section", block_for(40, grammage=80)) == "30/3"
@@ -178,6 +179,7 @@ def test_what_cannot_be_sewn_says_what_can(answers, height, thickness, message):
     assert "choose" in str(caught.value)
 
 
+@settings(deadline=None)
 @given(
     st.floats(40, 700),
     st.floats(2.4, 120),
@@ -191,7 +193,7 @@ def test_stations_go_down_the_fold_and_keep_paper_between_them(
     supports = "by_height" if structure == "laced" else supports
     sewing = sewn(height, block_for(thickness), kettle=kettle, supports=supports, structure=structure)
     found = stations(sewing)
-    assert all(3.0 - 1e-9 <= below - above for above, below in pairwise(found))
+    assert all(below - above >= 3.0 - 1e-9 for above, below in pairwise(found))
     assert 0 < found[0] < found[-1] < height
     assert kettle_distances(kettle, height)[0].mm == found[0]
     for support in sewing.supports:

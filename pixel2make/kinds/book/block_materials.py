@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
-from pixel2make.design.model import Material
+from pixel2make.design.model import Material, Part
 from pixel2make.kinds.book.block import Block, Stock, sheets_needed
 from pixel2make.kinds.book.sewing import Sewing
 
-__all__ = ["paper_materials", "sewing_materials"]
+__all__ = ["adhesive_materials", "paper_materials", "sewing_materials", "spine_materials"]
+
+_M2 = 1e6
+"""Square millimetres in a square metre."""
 
 
-def paper_materials(lengths: Lengths, block: Block, stock: Stock) -> Iterator[Material]:
+def paper_materials(
+    lengths: Lengths, block: Block, stock: Stock, parts: Sequence[Part]
+) -> Iterator[Material]:
     """Text paper in stock sheets, a core, endpapers."""
     if block.core_mm:
         yield Material(
@@ -51,7 +56,7 @@ def paper_materials(lengths: Lengths, block: Block, stock: Stock) -> Iterator[Ma
         trade.value("paper.endpaper_folios").number,
         "folded sheets",
         "none",
-        "one at each end of the block",
+        f"one at each end of the block{_like(parts, 'endpaper')}",
     )
 
 
@@ -80,3 +85,44 @@ def sewing_materials(lengths: Lengths, sewing: Sewing) -> Iterator[Material]:
         f"{more:g} mm each for the frame",
         f"{count} of {lengths['support_length']:.0f} mm when done",
     )
+
+
+def spine_materials(parts: Sequence[Part]) -> Iterator[Material]:
+    """Mull and lining by area, headbands and ribbon by length."""
+    for part in parts:
+        width, height = part.size_mm
+        if part.name in ("mull", "spine_lining"):
+            name = "mull" if part.name == "mull" else f"lining paper {part.thickness_mm:.2g} mm"
+            size = f"one piece {width:.0f} x {height:.0f} mm"
+            yield Material(name, round(part.outline.area / _M2, 4), "m2", "none", size)
+        elif part.name == "headband":
+            said = f"{part.quantity} of {width:.0f} mm{_like(parts, 'headband')}"
+            yield Material("headband", round(part.quantity * width / 1000, 3), "m", "none", said)
+    for part in parts:
+        if part.material == "ribbon":
+            said = f"one marker{_like(parts, part.name)}"
+            width, height = part.size_mm
+            yield Material(f"ribbon {width:g} mm for {part.name}", round(height / 1000, 3), "m", "none", said)
+
+
+def adhesive_materials(parts: Sequence[Part]) -> Iterator[Material]:
+    """For one coat on the whole covering and on both pastedowns."""
+    coats = sum(
+        p.quantity * p.outline.area / (1 if p.name.startswith("covering") else 2)
+        for p in parts
+        if p.name.startswith("covering") or p.name == "endpaper"
+    )
+    value = trade.value("covering.adhesive_cover").number
+    yield Material(
+        "bookbinder's PVA or paste",
+        round(coats / _M2 * value),
+        "g",
+        "waste of one coat",
+        f"covering and pastedowns, {coats / _M2:.2f} m2 at {value:g} g/m2 wet",
+    )
+
+
+def _like(parts: Sequence[Part], name: str) -> str:
+    """The colour to look for."""
+    color = next((part.color for part in parts if part.name == name), "")
+    return f"; in a colour like {color}" if color else ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from shapely.affinity import scale as mirrored
 from shapely.affinity import translate
@@ -41,7 +41,7 @@ def board_outline(width: float, height: float, radius: float = 0.0) -> Polygon:
 
 
 def book_parts(
-    lengths: Lengths, block: Block, *, covering: str, holes: tuple[Polygon, ...] = ()
+    lengths: Lengths, block: Block, *, covering: Sequence[Part], holes: tuple[Polygon, ...] = ()
 ) -> tuple[Part, ...]:
     """Boards, spine piece, covering, leaves, endpapers and core, each in its own coordinates.
 
@@ -50,7 +50,8 @@ def book_parts(
     lengths : Lengths
         A case has a spine piece among them, a laced-in book none.
     block : Block
-    covering : {"leather", "cloth"}
+    covering : sequence of Part
+        Its pieces.
     holes : tuple of Polygon
         Lacing holes of a board, its back edge at x = 0.
     """
@@ -67,15 +68,7 @@ def book_parts(
         Part("front_board", "greyboard", 1, board_mm, holed, "height"),
         Part("back_board", "greyboard", 1, board_mm, _turned(holed), "height"),
         *_spine_piece(lengths),
-        Part(
-            "covering",
-            covering,
-            1,
-            lengths["covering_thickness"],
-            covering_outline(lengths, covering=covering),
-            "height" if covering == "cloth" else None,
-            marks=covering_marks(lengths),
-        ),
+        *covering,
         Part("text_block_leaf", "paper", block.leaves, block.leaf_mm, leaf, "height", is_cut=False),
         Part("endpaper", "endpaper", endpapers, endpaper_mm, sheet, "height"),
         *([Part("core", "foam", 1, block.core_mm, leaf)] if block.core_mm else []),

@@ -15,9 +15,12 @@ from pixel2make.kinds.book.asked import block_keys, sewing_keys, structure_keys
 from pixel2make.kinds.book.block import block_of, paper_stock
 from pixel2make.kinds.book.boards import book_parts
 from pixel2make.kinds.book.clasp import book_clasps, clasp_part
+from pixel2make.kinds.book.colors import colored
+from pixel2make.kinds.book.covering import covered_key, covering_parts
 from pixel2make.kinds.book.findings import book_findings
 from pixel2make.kinds.book.furniture import bookmarks, metal_corner_pieces, straps
 from pixel2make.kinds.book.lengths import EDGE_NAMES, book_lengths
+from pixel2make.kinds.book.lining import headband_dimensions, spine_parts
 from pixel2make.kinds.book.materials import book_mass_g, book_materials
 from pixel2make.kinds.book.sewing import sewing_of
 from pixel2make.kinds.book.sewing_lengths import trim_mm
@@ -48,6 +51,7 @@ class BookBuild:
             "leather",
             shows=("covering_thickness", "joint_gap", "leaf_width", "covering_width"),
         )
+        yield covered_key(reading)
         yield ChoiceKey(
             "pages",
             "What is between the boards? A foam core with leaves around it is about half as heavy.",
@@ -131,14 +135,22 @@ class BookBuild:
         areas = book_areas(scaled)
         clasps, clasp_dimensions, warnings = book_clasps(scaled, lengths)
         strap_parts, strap_dimensions = straps(scaled, lengths)
+        is_laced = taken["structure"] == "laced"
         holes = lacing_holes(taken, sewing, lengths)
         parts = (
-            *book_parts(lengths, block, covering=covering, holes=holes),
+            *book_parts(
+                lengths,
+                block,
+                covering=covering_parts(lengths, covering=covering, covered=str(taken["covered"])),
+                holes=holes,
+            ),
+            *spine_parts(lengths, sewing, is_laced=is_laced),
             *strap_parts,
             *bookmarks(scaled, lengths),
             *metal_corner_pieces(scaled),
             *(clasp_part(clasp) for clasp in clasps),
         )
+        parts = colored(parts, scaled.reading)
         return Made(
             parts=parts,
             areas=areas,
@@ -151,10 +163,10 @@ class BookBuild:
                 block,
                 sewing,
                 covering=covering,
-                is_laced=taken["structure"] == "laced",
+                is_laced=is_laced,
             ),
             mass_g=book_mass_g(parts, clasps, grammage=block.grammage),
-            dimensions=(*clasp_dimensions, *strap_dimensions),
+            dimensions=(*headband_dimensions(lengths, sewing), *clasp_dimensions, *strap_dimensions),
             findings=tuple(book_findings(lengths, clasps, stock)),
             warnings=warnings,
             templates=(sewing_template(lengths, sewing, trim_mm(taken)),),

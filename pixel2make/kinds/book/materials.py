@@ -9,7 +9,12 @@ from pixel2make import trade
 from pixel2make.design.kind import Lengths
 from pixel2make.design.model import Area, Clasp, Material, Part
 from pixel2make.kinds.book.block import Block, Stock
-from pixel2make.kinds.book.block_materials import paper_materials, sewing_materials
+from pixel2make.kinds.book.block_materials import (
+    adhesive_materials,
+    paper_materials,
+    sewing_materials,
+    spine_materials,
+)
 from pixel2make.kinds.book.clasp import clasp_mass_g
 from pixel2make.kinds.book.sewing import Sewing
 
@@ -17,6 +22,18 @@ __all__ = ["book_mass_g", "book_materials", "leaves_of_gold", "part_mass_g", "sq
 
 _M2 = 1e6
 """Square millimetres in a square metre."""
+
+
+_GRAMMAGE = {
+    "paper": "paper.grammage",
+    "endpaper": "paper.endpaper_grammage",
+    "lining_paper": "covering.lining_grammage",
+    "mull": "covering.mull_grammage",
+    "headband": "covering.headband_grammage",
+    "cloth": "covering.cloth_grammage",
+    "ribbon": "covering.ribbon_grammage",
+}
+"""Where the mass by area of flexible materials stands; the others go by density."""
 
 
 def part_mass_g(part: Part, *, grammage: float | None = None) -> float:
@@ -29,15 +46,10 @@ def part_mass_g(part: Part, *, grammage: float | None = None) -> float:
         g/m2 of the text paper; usual paper without it.
     """
     area_m2 = part.quantity * part.outline.area / _M2
-    match part.material:
-        case "paper":
-            return area_m2 * (trade.value("paper.grammage").number if grammage is None else grammage)
-        case "endpaper":
-            return area_m2 * trade.value("paper.endpaper_grammage").number
-        case "cloth":
-            return area_m2 * trade.value("covering.cloth_grammage").number
-        case "ribbon":
-            return area_m2 * trade.value("covering.ribbon_grammage").number
+    if part.material == "paper" and grammage is not None:
+        return area_m2 * grammage
+    if part.material in _GRAMMAGE:
+        return area_m2 * trade.value(_GRAMMAGE[part.material]).number
     density = {
         "greyboard": "boards.density",
         "card": "boards.card_density",
@@ -109,9 +121,11 @@ def book_materials(
     """Everything to buy, in trade units."""
     return (
         *_sheets(parts),
-        *paper_materials(lengths, block, stock),
+        *paper_materials(lengths, block, stock, parts),
         *sewing_materials(lengths, sewing),
+        *spine_materials(parts),
         *_covering(parts),
+        *adhesive_materials(parts),
         *_gilding(areas),
         *_clasp_materials(clasps),
     )
@@ -132,12 +146,16 @@ def _sheets(parts: Sequence[Part]) -> Iterator[Material]:
             continue
         key = "metal.area_allowance" if material == "brass" else "boards.area_allowance"
         share = trade.value(key).number
+        amount = area / _M2 * (1 + share)
+        sheet = trade.value(f"stock.{material}").numbers
         yield Material(
             f"{material} {thickness:g} mm",
-            round(area / _M2 * (1 + share), 4),
+            round(amount, 4),
             "m2",
             f"{share:.0%} for offcuts",
             "bounding boxes of the pieces",
+            math.ceil(round(amount / (sheet[0] * sheet[1] / _M2), 9)),
+            f"sheets {sheet[0]:g} x {sheet[1]:g} mm",
         )
 
 
@@ -145,11 +163,8 @@ def _covering(parts: Sequence[Part]) -> Iterator[Material]:
     for material, thickness in sorted({(p.material, p.thickness_mm) for p in parts}):
         if material not in ("leather", "cloth"):
             continue
-        area = sum(
-            p.quantity * p.outline.envelope.area
-            for p in parts
-            if (p.material, p.thickness_mm) == (material, thickness)
-        )
+        pieces = [p for p in parts if (p.material, p.thickness_mm) == (material, thickness)]
+        area = sum(p.quantity * p.outline.envelope.area for p in pieces)
         share = trade.value(f"covering.{material}_waste").number
         amount = area / _M2 * (1 + share)
         yield Material(
@@ -157,8 +172,25 @@ def _covering(parts: Sequence[Part]) -> Iterator[Material]:
             round(amount, 4),
             "m2",
             f"{share:.0%} for what cannot be used",
-            f"pieces of {area / _M2:.4f} m2; {square_feet(amount * _M2):.2f} square feet to buy",
+            f"pieces of {area / _M2:.4f} m2; {square_feet(amount * _M2):.2f} square feet to buy"
+            f"{_like(pieces)}",
+            *_bought(material, amount),
         )
+
+
+def _bought(material: str, amount_m2: float) -> tuple[float, str]:
+    """Leather as skins are measured, cloth off the roll; rounded up."""
+    if material == "leather":
+        step = trade.value("covering.skin_step").number
+        return math.ceil(round(square_feet(amount_m2 * _M2) / step, 9)) * step, "ft2"
+    width, step = trade.value("stock.cloth").numbers[0] / 1000, trade.value("covering.roll_step").number
+    return round(math.ceil(round(amount_m2 / width / step, 9)) * step, 3), f"m of a roll {width:g} m wide"
+
+
+def _like(pieces: Sequence[Part]) -> str:
+    """The colours to look for."""
+    colors = dict.fromkeys(piece.color for piece in pieces if piece.color)
+    return f"; in a colour like {', '.join(colors)}" if colors else ""
 
 
 def _gilding(areas: Sequence[Area]) -> Iterator[Material]:

@@ -1,0 +1,117 @@
+"""How the covering is put together: one piece, or spine, sides and perhaps corners of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from shapely.affinity import translate
+from shapely.geometry import Polygon, box
+
+from pixel2make import trade
+from pixel2make.design.kind import ChoiceKey, Lengths
+from pixel2make.design.model import Part
+from pixel2make.kinds.book.areas import main_region, metal_of
+from pixel2make.kinds.book.boards import covering_marks, covering_outline
+from pixel2make.reading.model import Feature, Reading
+from pixel2make.regions.model import Region
+
+__all__ = ["COVERED", "covered_key", "covering_parts", "drawn_covering"]
+
+COVERED = ("whole", "quarter", "half")
+
+_OTHER_COLOUR = 15.0
+"""Distance in the a, b plane of CIELAB between spine and cover from which they are of two materials. A face
+in shade keeps its hue and loses chroma with its lightness, which stays below this for leather's colours."""
+
+
+def covered_key(reading: Reading) -> ChoiceKey:
+    """One piece, or a spine (and corners) of another material, as the drawing shows."""
+    return ChoiceKey(
+        "covered",
+        "Is the book covered in one piece, or are the spine (quarter) and the corners too (half) of leather "
+        "and the sides of cloth?",
+        COVERED,
+        drawn_covering(reading),
+    )
+
+
+def drawn_covering(reading: Reading) -> str:
+    """ "quarter" where the spine has another colour than the cover, "half" where corners share it."""
+    cover, spine = _region(reading, "cover"), _region(reading, "spine")
+    if cover is None or spine is None or not _differ(cover, spine):
+        return "whole"
+    corners = [
+        region
+        for feature in reading.features
+        if feature.feature == "corner_piece"
+        and (region := main_region(reading, feature.mask)) is not None
+        and metal_of(region.lab) is None
+    ]
+    return "half" if corners and all(not _differ(corner, spine) for corner in corners) else "quarter"
+
+
+def _region(reading: Reading, word: str) -> Region | None:
+    """The main region of the largest feature of that word."""
+    found: list[Feature] = [f for f in reading.features if f.feature == word]
+    if not found:
+        return None
+    largest = max(found, key=lambda feature: int(np.count_nonzero(feature.mask)))
+    return main_region(reading, largest.mask)
+
+
+def _differ(one: Region, other: Region) -> bool:
+    if one.material == other.material:
+        return False
+    return float(np.hypot(one.lab[1] - other.lab[1], one.lab[2] - other.lab[2])) > _OTHER_COLOUR
+
+
+def covering_parts(lengths: Lengths, *, covering: str, covered: str) -> tuple[Part, ...]:
+    """The pieces of the covering; laid over each other they are the covering in one piece.
+
+    Parameters
+    ----------
+    lengths : Lengths
+    covering : {"leather", "cloth"}
+        Of the whole, or of spine and corners; the sides are of cloth.
+    covered : {"whole", "quarter", "half"}
+    """
+    outline = covering_outline(lengths, covering=covering)
+    grain = "height" if covering == "cloth" else None
+    thickness = lengths["covering_thickness"]
+    if covered == "whole":
+        return (Part("covering", covering, 1, thickness, outline, grain, marks=covering_marks(lengths)),)
+    return tuple(_pieces(lengths, outline, covering, grain, has_corners=covered == "half"))
+
+
+def _pieces(
+    lengths: Lengths, outline: Polygon, covering: str, grain: str | None, *, has_corners: bool
+) -> Iterator[Part]:
+    width, height, turn_in = (lengths[f"{n}"] for n in ("covering_width", "covering_height", "turn_in"))
+    reach = sum(trade.value("covering.quarter_reach").numbers) / 2 * lengths["board_width"]
+    overlap = trade.value("covering.side_overlap").number
+    edge = turn_in + lengths["board_width"] - reach
+    thickness = lengths["covering_thickness"]
+    spine = outline.intersection(box(edge, 0, width - edge, height))
+    marks = tuple(
+        (name, translate(mark.intersection(spine), -edge, 0))
+        for name, mark in covering_marks(lengths)
+        if name != "turn_in"
+    )
+    yield Part("covering_spine", covering, 1, thickness, _at_zero(spine), grain, marks=marks)
+    side = outline.intersection(box(0, 0, edge + overlap, height))
+    if has_corners:
+        # The corner's edge stands as far from the board's corner as the spine comes onto the board.
+        leg = 2 * turn_in + reach * 2**0.5
+        corner = Polygon([(0, 0), (leg, 0), (0, leg)])
+        inner = Polygon([(0, 0), (leg - overlap * 2**0.5, 0), (0, leg - overlap * 2**0.5)])
+        yield Part("covering_corner", covering, 4, thickness, _at_zero(outline.intersection(corner)), grain)
+        turned = Polygon([(x, height - y) for x, y in inner.exterior.coords])
+        side = side.difference(inner).difference(turned)
+    cloth = trade.value("covering.cloth_thickness").number
+    yield Part("covering_side", "cloth", 2, cloth, _at_zero(side), "height")
+
+
+def _at_zero(piece: Polygon) -> Polygon:
+    x, y, _, _ = piece.bounds
+    return translate(piece, -x, -y)
