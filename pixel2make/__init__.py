@@ -8,6 +8,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 _FACE = {
+    "CoverText": "pixel2make.api",
     "Design": "pixel2make.design.model",
     "Pack": "pixel2make.api",
     "Pixel2MakeError": "pixel2make.errors",

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pixel2make.sprite.model import Sprite
 
 __all__ = [
-    "PACKS",
+    "CoverText",
     "Pack",
     "Source",
     "build_pack",
@@ -62,6 +62,16 @@ class Source:
     sprite_path: Path
     reading: Reading
     plan: Plan | None = None
+
+
+@dataclass(frozen=True)
+class CoverText:
+    """What is lettered on the cover, and in which face or font file."""
+
+    title: str
+    subtitle: str | None = None
+    byline: str | None = None
+    face: str = "engraved"
 
 
 @dataclass(frozen=True, eq=False)
@@ -282,50 +292,10 @@ def _choice_lines(reading: Reading, size: PlanSize | None) -> tuple[ChoiceLine, 
     )
 
 
-def _sheets(design: Design) -> dict[str, bytes]:
-    from pixel2make.pack.sheets import cut_sheets
-
-    return cut_sheets(design)
-
-
-def _masks(design: Design) -> dict[str, bytes]:
-    from pixel2make.pack.masks import masks
-
-    return masks(design)
-
-
-def _clasp(design: Design) -> dict[str, bytes]:
-    from pixel2make.pack.clasp import clasp_files
-
-    return clasp_files(design)
-
-
-def _drawing(design: Design) -> dict[str, bytes]:
-    from pixel2make.pack.drawing import general_arrangement
-    from pixel2make.pack.pens import svg_bytes
-
-    return {"drawing.svg": svg_bytes(general_arrangement(design))}
-
-
-_SECTIONS: Mapping[str, Callable[[Design], dict[str, bytes]]] = {
-    "drawing": _drawing,
-    "sheets": _sheets,
-    "masks": _masks,
-    "clasp": _clasp,
-}
-
-PACKS: Mapping[str, Sequence[str]] = {
-    "build": tuple(_SECTIONS),
-    "masks": ("masks",),
-    "clasp": ("clasp",),
-}
-"""What each kind of pack holds."""
-
-
 def export(
     design: Design,
     *,
-    sections: Sequence[str] = tuple(_SECTIONS),
+    sections: Sequence[str] | None = None,
     extra: Mapping[str, bytes] | None = None,
 ) -> dict[str, bytes]:
     """The files of a pack by path, in memory: drawings, sheets, masks, clasp, and what they are for.
@@ -333,37 +303,31 @@ def export(
     Parameters
     ----------
     design : Design
-    sections : sequence of {"drawing", "sheets", "masks", "clasp"}
-        A full pack also gets spec.json.
+    sections : sequence of str, optional
+        Keys of `pixel2make.pack.sections.SECTIONS`; all of them, and spec.json, where left out.
     extra : mapping of path to bytes, optional
         More files to go into the pack and its README.txt.
     """
     from pixel2make.pack.readme import readme_bytes
+    from pixel2make.pack.sections import SECTIONS, part_files, section_files
     from pixel2make.pack.spec import spec_bytes
 
     files: dict[str, bytes] = dict(extra or {})
-    for section in sections:
-        files.update(_SECTIONS[section](design))
-    if tuple(sections) == tuple(_SECTIONS):
+    for section in SECTIONS if sections is None else sections:
+        files.update(section_files(section, design))
+    if sections is None:
         files["spec.json"] = spec_bytes(design, part_files=part_files(design))
     files["README.txt"] = readme_bytes(design, sorted(files))
     return files
 
 
-def part_files(design: Design) -> dict[str, tuple[str, ...]]:
-    """Paths in a full pack by part name."""
-    from pixel2make.pack.clasp import clasp_paths
-    from pixel2make.pack.sheets import sheet_paths
-
-    found: dict[str, tuple[str, ...]] = {}
-    for paths in (sheet_paths(design), clasp_paths(design)):
-        for name, where in paths.items():
-            found[name] = (*found.get(name, ()), *where)
-    return found
-
-
 def build_pack(
-    source: Source, *, out: str | Path, size: tuple[str, str] | None = None, pack: str = "build"
+    source: Source,
+    *,
+    out: str | Path,
+    size: tuple[str, str] | None = None,
+    pack: str = "build",
+    cover: CoverText | None = None,
 ) -> Pack:
     """Write a pack in one move.
 
@@ -374,12 +338,15 @@ def build_pack(
         New, empty, or an earlier pack of ours.
     size : (edge, length), optional
     pack : {"build", "masks", "clasp"}
+    cover : CoverText, optional
+        Lettering of the cover; a full pack then gets the cover's layout.
 
     Raises
     ------
     Pixel2MakeError
         Nothing is written then.
     """
+    from pixel2make.pack.sections import PACKS
     from pixel2make.pack.writer import check_folder, write_pack
 
     folder = Path(out)
@@ -388,11 +355,22 @@ def build_pack(
     design = measure(source, size=size)
     with located(str(source.path)):
         _check_has(design, source, pack)
-        extra = _plan_files(source, size) if pack == "build" else {}
-        files = export(design, sections=PACKS[pack], extra=extra)
+        if pack == "build":
+            extra = _plan_files(source, size) | (_cover_files(design, cover) if cover else {})
+            files = export(design, extra=extra)
+        else:
+            files = export(design, sections=PACKS[pack])
     with located(str(out)):
         write_pack(files, folder)
     return Pack(folder, files, design)
+
+
+def _cover_files(design: Design, cover: CoverText) -> dict[str, bytes]:
+    from pixel2make.pack.cover_layout import cover_layout_files
+
+    return cover_layout_files(
+        design, title=cover.title, subtitle=cover.subtitle, byline=cover.byline, face=cover.face
+    )
 
 
 def _check_has(design: Design, source: Source, pack: str) -> None:

@@ -13,8 +13,21 @@ __all__ = ["command"]
 
 @click.command("build", short_help="Write the whole pack.")
 @pack_command
-def command(**values: Any) -> None:
+@click.option("--title", metavar="TEXT", help="Letter this on the cover; also writes the cover's layout.")
+@click.option("--subtitle", metavar="TEXT", help="Second line of the cover's lettering.")
+@click.option("--byline", metavar="TEXT", help="Author's line of the cover's lettering.")
+@click.option(
+    "--face",
+    metavar="FACE",
+    default="engraved",
+    help="Lettering: engraved, stencil, single-stroke, or a font file.",
+)
+def command(title: str | None, subtitle: str | None, byline: str | None, face: str, **values: Any) -> None:
     """Write the whole pack: spec, drawing, cut sheets, masks, clasp, plan."""
+    from pixel2make.api import CoverText
     from pixel2make.cli.packing import write
 
-    write("build", **values)
+    if title is None and (subtitle is not None or byline is not None):
+        raise click.UsageError("--subtitle and --byline go with --title; give the title too")
+    cover = None if title is None else CoverText(title, subtitle, byline, face)
+    write("build", cover=cover, **values)

@@ -22,6 +22,7 @@ __all__ = ["command"]
 def command(sprite_or_plan: str, as_json: bool, show: str | None, **values: Any) -> None:
     """Print the real dimensions with what the pixels allow and where each comes from."""
     from pixel2make import api
+    from pixel2make.pack.sections import part_files
     from pixel2make.pack.spec import spec_bytes
     from pixel2make.pack.table import dimension_table
 
@@ -35,6 +36,6 @@ def command(sprite_or_plan: str, as_json: bool, show: str | None, **values: Any)
         with located(show):
             write_file(show_png(source.reading), Path(show))
     if as_json:
-        click.echo(spec_bytes(design, part_files=api.part_files(design)).decode(), nl=False)
+        click.echo(spec_bytes(design, part_files=part_files(design)).decode(), nl=False)
     else:
         click.echo(dimension_table(design))

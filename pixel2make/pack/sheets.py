@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from pixel2make import trade
 from pixel2make.design.model import Design, Part
+from pixel2make.pack.face_page import wrapped
 from pixel2make.pack.nesting import Placed, Sheet, nest
 from pixel2make.pack.pens import DrawingBuilder, svg_bytes, text_width_mm
 
@@ -120,7 +121,7 @@ def _drawn(design: Design, laid: _Laid) -> DrawingBuilder:
     _, _, right, low = shapely.union_all(outlines).bounds
     width = max(right + MARGIN_MM, BAR_MM + 2 * MARGIN_MM) + _STRIP_MM
     notes = list(_notes(design, laid))
-    lines = [line for note in notes for line in _wrapped(note, width - 2 * MARGIN_MM)]
+    lines = [line for note in notes for line in wrapped(note, width - 2 * MARGIN_MM)]
     body = max(low + MARGIN_MM, BAR_MM + 2 * MARGIN_MM)
     height = body + _STRIP_MM + (len(lines) + 1) * NOTE_MM * _LINE_PITCH
     page = DrawingBuilder(width, height, notes[0])
@@ -273,14 +274,3 @@ def _bars(page: DrawingBuilder, body: float) -> None:
     for end in (MARGIN_MM, MARGIN_MM + BAR_MM):
         page.line("print", (x - tick, end), (x + tick, end))
     page.text("100 mm", (x - 1, MARGIN_MM + BAR_MM / 2), NOTE_MM, "middle", is_upward=True)
-
-
-def _wrapped(text: str, width: float) -> list[str]:
-    lines = [""]
-    for word in text.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width_mm(longer, NOTE_MM) > width:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    return lines

@@ -19,7 +19,7 @@ from pixel2make.errors import DesignError
 from pixel2make.geometry.bridges import Bridged, bridge, islands
 from pixel2make.pack.masks import face_size_mm
 from pixel2make.pack.pens import Drawing, svg_bytes
-from pixel2make.pack.stencil_page import MARGIN_MM, face_page
+from pixel2make.pack.face_page import MARGIN_MM, face_page
 
 __all__ = ["SHEET_MATERIALS", "Coat", "Trap", "bridged", "coats", "stencil", "stencil_files", "traps"]
 

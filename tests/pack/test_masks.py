@@ -5,14 +5,12 @@ import xml.etree.ElementTree as ET
 
 import numpy as np
 import pytest
-import shapely
 from PIL import Image
-from shapely.geometry import Point, box
+from shapely.geometry import box
 
 from pixel2make import kinds
 from pixel2make.design import dimension
-from pixel2make.pack import masks as module
-from pixel2make.pack.masks import face_size_mm, mask_paths, masks, narrowest_mm
+from pixel2make.pack.masks import face_size_mm, mask_paths, masks
 from tests.design.catalogue import CORNERS, EMBLEM, TITLE, book
 
 DPI = 254  # ten pixels a millimetre
@@ -77,20 +75,6 @@ def test_the_cut_line_encloses_the_area_in_the_rendered_picture(files):
     assert (rows[-1] - rows[0]) / 10 == pytest.approx(y1 - y0 + 0.5, abs=0.2)
 
 
-def test_crosses_fit_one_way_only():
-    page = module._page((150.0, 200.0), [["note"]])
-    crosses = np.array(list(module._crosses(page)))
-    (x0, y0), (x1, y1), (x2, y2) = crosses
-    assert abs((x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0)) > 100, "in line"
-    sides = sorted(np.hypot(*(crosses[i] - crosses[j])) for i, j in ((0, 1), (1, 2), (2, 0)))
-    assert np.diff(sides).min() > 5, "two sides alike: the sheet could be turned over"
-
-
-def test_every_sheet_of_a_face_is_the_same_size(files):
-    sizes = {ET.fromstring(svg).attrib["viewBox"] for path, svg in files.items() if "overview" not in path}
-    assert len(sizes) == 1
-
-
 @pytest.mark.parametrize("height", [70.0, 200.0, 1000.0])
 def test_cut_lines_stay_on_the_sheet(height):
     design = design_of(EMBLEM, TITLE, *CORNERS, height=height)
@@ -105,18 +89,3 @@ def test_cut_lines_stay_on_the_sheet(height):
 
 def test_same_design_same_bytes(files):
     assert masks(design_of(EMBLEM, TITLE, *CORNERS)) == files
-
-
-@pytest.mark.parametrize(
-    ("shape", "width"),
-    [
-        (box(0, 0, 30, 7), 7),
-        (box(0, 0, 30, 10).union(box(30, 4, 50, 6)).union(box(50, 0, 80, 10)), 2),
-        (Point(0, 0).buffer(9, 64), 18),
-        (Point(0, 0).buffer(9, 64).difference(Point(0, 0).buffer(5, 64)), 4),
-        (shapely.MultiPolygon([box(0, 0, 9, 9), box(20, 0, 23, 9)]), 3),
-    ],
-    ids=["strip", "neck", "disc", "ring", "two pieces"],
-)
-def test_narrowest_place_by_closed_form(shape, width):
-    assert narrowest_mm(shape) == pytest.approx(width, rel=0.01)

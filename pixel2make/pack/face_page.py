@@ -1,7 +1,7 @@
-"""The page that stencils and leaf sheets of a face share: marks, measuring bars, notes.
+"""The page that masks, stencils and leaf sheets of a face share: marks, measuring bars, notes.
 
-The registration crosses stand where the masks of the face have theirs, so that any of its sheets lies
-on any other. A mirrored page is the same page turned over, with lettering that still reads.
+The registration crosses stand at the same place on all of them, so that any of a face's sheets lies on
+any other. A mirrored page is the same page turned over, with lettering that still reads.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ _UNLIKE_MM = 5.0
 """Sides of the crosses' triangle differ by at least this, or the sheet could be laid on turned over."""
 
 _DOWN = (0.9, 0.75, 0.6)
-"""Where the third cross may stand, in heights of the face; as on the masks where that will do."""
+"""Where the third cross may stand, in heights of the face."""
 
 
 def register_marks(face: tuple[float, float]) -> tuple[Point, Point, Point]:

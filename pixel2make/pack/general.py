@@ -1,0 +1,14 @@
+"""The general arrangement as a file of the pack."""
+
+from __future__ import annotations
+
+from pixel2make.design.model import Design
+from pixel2make.pack.drawing import general_arrangement
+from pixel2make.pack.pens import svg_bytes
+
+__all__ = ["drawing_files"]
+
+
+def drawing_files(design: Design) -> dict[str, bytes]:
+    """``drawing.svg``: the closed book with its dimensions, front and side."""
+    return {"drawing.svg": svg_bytes(general_arrangement(design))}

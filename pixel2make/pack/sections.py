@@ -1,0 +1,61 @@
+"""What a pack holds: its sections by name, each a function from Design to files by path."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pixel2make.design.model import Design
+
+__all__ = ["PACKS", "SECTIONS", "part_files", "section_files"]
+
+SECTIONS: Mapping[str, tuple[str, str]] = {
+    "drawing": ("pixel2make.pack.general", "drawing_files"),
+    "sheets": ("pixel2make.pack.sheets", "cut_sheets"),
+    "masks": ("pixel2make.pack.masks", "masks"),
+    "clasp": ("pixel2make.pack.clasp", "clasp_files"),
+    "stencils": ("pixel2make.pack.stencils", "stencil_files"),
+    "gilding": ("pixel2make.pack.gilding", "gilding_files"),
+    "swatches": ("pixel2make.pack.swatches", "swatch_files"),
+    "sewing": ("pixel2make.pack.sewing_template", "sewing_files"),
+    "shopping": ("pixel2make.pack.shopping", "shopping_files"),
+    "order": ("pixel2make.pack.order", "order_files"),
+}
+"""Module and function of each section; imported when the section is made."""
+
+PACKS: Mapping[str, Sequence[str]] = {
+    "build": tuple(SECTIONS),
+    "masks": ("masks",),
+    "clasp": ("clasp",),
+}
+"""What each command's pack holds."""
+
+_PATHS = (
+    ("pixel2make.pack.sheets", "sheet_paths"),
+    ("pixel2make.pack.clasp", "clasp_paths"),
+)
+
+
+def section_files(name: str, design: Design) -> dict[str, bytes]:
+    """The files of one section by path.
+
+    Parameters
+    ----------
+    name : str
+        A key of `SECTIONS`.
+    design : Design
+    """
+    module, function = SECTIONS[name]
+    files: dict[str, bytes] = getattr(importlib.import_module(module), function)(design)
+    return files
+
+
+def part_files(design: Design) -> dict[str, tuple[str, ...]]:
+    """Paths in a full pack by part name."""
+    found: dict[str, tuple[str, ...]] = {}
+    for module, function in _PATHS:
+        for name, where in getattr(importlib.import_module(module), function)(design).items():
+            found[name] = (*found.get(name, ()), *where)
+    return found
