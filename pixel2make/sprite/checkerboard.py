@@ -21,17 +21,21 @@ Mask = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
 OPAQUE = 250
-MIN_LINES = 3
-"""Lines between squares on each axis; two could be a drawn frame."""
-MIN_BORDER_SHARE = 0.5
-"""Of the border pixels that fit the board."""
+MIN_LINES, MANY_LINES = 2, 3
+"""Lines between squares on each axis."""
+MIN_BORDER_SHARE, FEW_LINES_BORDER_SHARE = 0.5, 0.9
+"""Of the border pixels that fit the board; nearly all, where two lines could be a drawn frame."""
 MIN_SHARE_EACH = 0.15
 """Of the border pixels that each of the two colours takes."""
 MIN_AREA_SHARE = 0.05
-MIN_CONTRAST, MOST_TOLERANCE = 6, 24
-"""Levels between the two colours, and how far compression may take a pixel from them."""
-LINE_SHARE = 0.3
-"""A line between squares shows in nearly all free rows; a line of the drawing only in its own."""
+MIN_CONTRAST = 6
+"""Levels between the two colours."""
+EXACT_TOLERANCE, LOSSY_TOLERANCE = 1, 24
+"""How far a pixel may stray from them: in a clean file, and where compression took it."""
+CLEAN_SHARE = 0.98
+"""In a clean file the narrow tolerance takes nearly all that the wide one takes."""
+LINE_SHARE = 0.5
+"""At a line between squares nearly all free rows turn from one shade to the other; elsewhere few do."""
 
 
 def find_checkerboard(rgba: NDArray[np.uint8]) -> Mask | None:
@@ -53,11 +57,24 @@ def find_checkerboard(rgba: NDArray[np.uint8]) -> Mask | None:
     pair = _two_colors(rgb)
     if pair is None:
         return None
-    shade = _shades(rgb, *pair)
-    columns, rows = _lattice(shade), _lattice(shade.T)
+    shade = _shades(rgb, *pair, EXACT_TOLERANCE)
+    loose = _shades(rgb, *pair, min(LOSSY_TOLERANCE, int(abs(pair[0] - pair[1]).max()) // 2))
+    if (_border(shade) >= 0).mean() < CLEAN_SHARE * (_border(loose) >= 0).mean():
+        shade = loose
+    joined = _joined_to_border(shade)
+    columns, rows = _lattice(joined), _lattice(joined.T)
     if columns is None or rows is None or abs(columns.scale / rows.scale - 1) > 0.1:
         return None
     return _board(shade, columns, rows)
+
+
+def _joined_to_border(shade: Ints) -> Ints:
+    """`shade`, -1 where no path of either shade leads to the border."""
+    from scipy import ndimage
+
+    labels, _ = ndimage.label(shade >= 0)
+    seeds = np.unique(_border(labels))
+    return np.where(np.isin(labels, seeds[seeds > 0]), shade, -1)
 
 
 def _border(values: NDArray[Any]) -> NDArray[Any]:
@@ -80,25 +97,26 @@ def _two_colors(rgb: NDArray[np.int16]) -> tuple[NDArray[np.int16], NDArray[np.i
             break
     if len(found) < 2:
         return None
-    shade = _shades(border[None], found[0], found[1])
+    shade = _shades(border[None], found[0], found[1], int(abs(found[0] - found[1]).max()) // 2)
     if min((shade == 0).mean(), (shade == 1).mean()) < MIN_SHARE_EACH:
         return None
     return found[0], found[1]
 
 
-def _shades(rgb: NDArray[np.int16], first: NDArray[np.int16], second: NDArray[np.int16]) -> Ints:
+def _shades(
+    rgb: NDArray[np.int16], first: NDArray[np.int16], second: NDArray[np.int16], tolerance: int
+) -> Ints:
     """0 and 1 for pixels near the two colours, -1 for all others."""
     to_first, to_second = abs(rgb - first).max(axis=-1), abs(rgb - second).max(axis=-1)
-    tolerance = min(MOST_TOLERANCE, int(abs(first - second).max()) // 2)
     near = np.minimum(to_first, to_second) <= tolerance
     return np.where(near, (to_second < to_first).astype(np.int64), -1)
 
 
 def _lattice(shade: Ints) -> Axis | None:
     """Equally spaced lines along x at which one shade turns into the other."""
-    turns = (shade[:, 1:] + shade[:, :-1] == 1) & (shade[:, 1:] >= 0) & (shade[:, :-1] >= 0)
-    counts = turns.sum(axis=0)
-    lines = np.flatnonzero(counts >= max(1.0, LINE_SHARE * counts.max())) + 1
+    both = (shade[:, 1:] >= 0) & (shade[:, :-1] >= 0)
+    turns = both & (shade[:, 1:] != shade[:, :-1])
+    lines = np.flatnonzero(turns.sum(axis=0) > LINE_SHARE * np.maximum(both.sum(axis=0), 1)) + 1
     if len(lines) < MIN_LINES:
         return None
     side = float(np.median(np.diff(lines)))
@@ -114,7 +132,8 @@ def _board(shade: Ints, columns: Axis, rows: Axis) -> Mask | None:
 
     turn = (rows.cells[:, None] + columns.cells[None, :]) % 2
     fits = max(shade == turn, shade == 1 - turn, key=lambda mask: int(mask.sum()))
-    if _border(fits).mean() < MIN_BORDER_SHARE:
+    is_sure = min(columns.count, rows.count) > MANY_LINES
+    if _border(fits).mean() < (MIN_BORDER_SHARE if is_sure else FEW_LINES_BORDER_SHARE):
         return None
     labels, count = ndimage.label(fits)
     index = np.arange(1, count + 1)

@@ -40,9 +40,11 @@ class Axis:
 
     @property
     def middles(self) -> NDArray[np.int64]:
-        """The file pixel in the middle of each native pixel."""
+        """The file pixel that holds the centre of each native pixel, or the nearest to it in the picture."""
         bounds = self.bounds
-        return (bounds[:-1] + bounds[1:] - 1) // 2
+        first = math.floor((0.5 - self.offset) / self.scale)
+        centres = self.offset + (first + np.arange(self.count) + 0.5) * self.scale
+        return np.floor(centres).astype(np.int64).clip(bounds[:-1], bounds[1:] - 1)
 
     @property
     def cells(self) -> NDArray[np.int64]:

@@ -84,6 +84,7 @@ _KEPT = 10
 _COARSE_LEFT_OVER = 0.45
 _ALIKE = 0.7
 _ROUNDING = 0.004
+_CLEARLY, _EQUAL = 0.8, 1e-4
 _RIDGE = 1e-6
 """Keeps a native pixel that the border cuts nearly off from taking a wild value."""
 
@@ -238,14 +239,14 @@ def _usual(sides: Sides, blend: Blend) -> float:
 
 
 def _judged(sides: Sides, axes: tuple[Axis, Axis], usual: float) -> Blend:
-    """The way of resampling that leaves least over on these axes."""
+    """The way of resampling that leaves least over on these axes; a wider kernel must do clearly better."""
     best = Blend(*axes, "nearest", math.inf)
     for kernel in KERNELS:
         left = sum(
             float(_left_over(lines, axis.scale, np.array([axis.offset]), kernel)[0])
             for lines, axis in zip(sides, axes, strict=True)
         ) / (usual or 1.0)
-        if left < best.left_over:
+        if left < _CLEARLY * best.left_over - _EQUAL:
             best = Blend(*axes, kernel, left)
     return best
 

@@ -15,15 +15,19 @@ from pixel2make.sprite.grid_axis import Axis
 
 __all__ = ["MIN_EVIDENCE", "MIN_SCALE", "changes", "exact_axes"]
 
-MIN_SCALE = 1.2
+MIN_SCALE = 1.25
 """Below this the lines lie so close that nearly every drawing would fit."""
 
 MIN_EVIDENCE = math.log(1e4)
 """One in ten thousand drawings may fit a coarser grid by chance; a few lines of the same block size
 in a native sprite stay below it."""
 
-_STEPS_PER_LINE = 8
-"""Scales are tried so close that the last line moves by an eighth of a pixel."""
+_STEPS_PER_LINE = 16
+"""Scales are tried so close that the last line moves by a sixteenth of a pixel."""
+
+_TIE = 1e-6
+"""A line in the very middle of a file pixel may show at either side of it. Only half-numbered scales
+have such lines; of a whole-numbered one none is expected there."""
 
 _BLOCK = 1_000_000
 """Residues held at a time, 8 MB."""
@@ -75,25 +79,46 @@ def _broken_factor(
     across: NDArray[np.int64], down: NDArray[np.int64], width: int, height: int
 ) -> tuple[Axis, Axis, float] | None:
     count = len(across) + len(down) - 2
-    top = min(_largest_scale(across, width), _largest_scale(down, height))
+    # A side is rounded to whole pixels when a picture is enlarged, so the two scales differ a little.
+    slack = 0.75 / min(width, height)
+    top = (1 + slack) * min(_largest_scale(across, width), _largest_scale(down, height))
     if count < 1 or top <= MIN_SCALE:
         return None
     longest = max(width, height)
     steps = math.ceil(_STEPS_PER_LINE * longest * (1 / MIN_SCALE - 1 / top))
-    scales = 1 / np.linspace(1 / top, 1 / MIN_SCALE, steps + 1)
+    between = 1 / np.linspace(1 / top, 1 / MIN_SCALE, steps + 1)
+    # Of a whole picture the side is a whole number of native pixels; lines may then fall on a tie.
+    whole = [
+        size / n for size in (width, height) for n in range(math.ceil(size / top), int(size / MIN_SCALE) + 1)
+    ]
+    scales = np.unique(np.concatenate([between, whole]))[::-1]
     fits_x, fits_y = _fits(across, scales), _fits(down, scales)
-    # A side is rounded to whole pixels when a picture is enlarged, so the two scales differ a little.
-    slack = 0.75 / min(width, height)
     both = np.flatnonzero(_near(fits_x, scales, slack) & _near(fits_y, scales, slack))
     if len(both) == 0:
         return None
-    scale = float(scales[both[0]])
-    evidence = count * math.log(scale) - math.log(len(scales))
-    if evidence < MIN_EVIDENCE:
-        return None
-    x_axis = _settle(across, scales[fits_x], scale, width)
-    y_axis = _settle(down, scales[fits_y], scale, height)
-    return x_axis, y_axis, evidence
+    alike = both[scales[both] >= scales[both[0]] * (1 - 2 * slack)]
+    scale = float(scales[alike[len(alike) // 2]])
+    x_axis = _settle(across, scales[fits_x], scale, width, slack)
+    y_axis = _settle(down, scales[fits_y], scale, height, slack)
+    proof = _surprise(across, x_axis) + _surprise(down, y_axis) - math.log(len(scales))
+    return (x_axis, y_axis, proof) if proof >= MIN_EVIDENCE else None
+
+
+def _surprise(lines: NDArray[np.int64], axis: Axis) -> float:
+    """Minus the logarithm of the chance that so many changes fit `axis`; one goes for the offset.
+
+    Every other line of a half-numbered scale is a tie. A change has two places there, but the two
+    never show both, which is the surprise in turn.
+    """
+    if len(lines) < 2 or not _has_ties(axis.scale):
+        return max(0, len(lines) - 1) * math.log(axis.scale)
+    density = len(lines) / float(lines[-1] - lines[0] + 1)
+    ties = float(lines[-1] - lines[0]) / (2 * axis.scale)
+    return (len(lines) - 1) * math.log(axis.scale / 1.5) - ties * math.log(max(1 - density**2, 1e-3))
+
+
+def _has_ties(scale: float) -> bool:
+    return abs(scale % 1 - 0.5) < _TIE
 
 
 def _largest_scale(lines: NDArray[np.int64], size: int) -> float:
@@ -105,7 +130,7 @@ def _largest_scale(lines: NDArray[np.int64], size: int) -> float:
 
 
 def _fits(lines: NDArray[np.int64], scales: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """For each scale, whether one offset puts a grid line within half a pixel of every line."""
+    """For each scale, whether one offset puts a grid line at less than half a pixel from every change."""
     fits = np.ones(len(scales), bool)
     if len(lines) < 2:
         return fits
@@ -114,8 +139,19 @@ def _fits(lines: NDArray[np.int64], scales: NDArray[np.float64]) -> NDArray[np.b
         part = scales[start : start + block, None]
         residues = np.sort(lines[None, :] % part, axis=1)
         gaps = np.diff(residues, axis=1, append=residues[:, :1] + part)
-        fits[start : start + block] = gaps.max(axis=1) >= part[:, 0] - 1 - 1e-9
+        fits[start : start + block] = gaps.max(axis=1) > part[:, 0] - 1 + _TIE
+    for index in np.flatnonzero(abs(scales % 1 - 0.5) < _TIE):
+        fits[index] = _fits_whole(lines, float(scales[index]))
     return fits
+
+
+def _fits_whole(lines: NDArray[np.int64], scale: float) -> bool:
+    """Whether lines at the multiples of `scale` explain the changes, one change a line."""
+    if len(lines) == 0:
+        return True
+    nearest = np.round(lines / scale)
+    is_near = abs(lines - nearest * scale) <= 0.5 + _TIE
+    return bool(is_near.all() and len(np.unique(nearest)) == len(lines))
 
 
 def _near(fits: NDArray[np.bool_], scales: NDArray[np.float64], slack: float) -> NDArray[np.bool_]:
@@ -129,30 +165,30 @@ def _near(fits: NDArray[np.bool_], scales: NDArray[np.float64], slack: float) ->
     return np.asarray(distance <= slack * scales)
 
 
-def _settle(lines: NDArray[np.int64], good: NDArray[np.float64], scale: float, size: int) -> Axis:
+def _settle(
+    lines: NDArray[np.int64], good: NDArray[np.float64], scale: float, size: int, slack: float
+) -> Axis:
     """Of the scales that fit near `scale`, the one that a whole picture has, else the middle one."""
-    whole = size / max(1, round(size / scale))
-    if abs(whole - scale) <= 1.0 / size * scale and _offset_range(lines, whole, near_zero=True) is not None:
-        return Axis(size, whole, 0.0)
-    start = good[np.abs(good - scale).argmin()]
-    run = good[np.abs(good - start) <= 1.0 / size * scale]
+    count = round(size / scale)
+    for whole in sorted(
+        (size / n for n in range(max(1, count - 1), count + 2)), key=lambda s: abs(s - scale)
+    ):
+        if abs(whole / scale - 1) <= slack and _fits_whole(lines, whole):
+            return Axis(size, whole, 0.0)
+    start = good[abs(good - scale).argmin()]
+    run = good[abs(good / start - 1) <= slack]
     chosen = float(run[np.abs(run - run.mean()).argmin()])
     low, high = _offset_range(lines, chosen) or (0.0, 0.0)
     return Axis(size, chosen, ((low + high) / 2) % chosen)
 
 
-def _offset_range(
-    lines: NDArray[np.int64], scale: float, *, near_zero: bool = False
-) -> tuple[float, float] | None:
-    """Offsets that put a grid line within half a pixel of every line; None where there are none."""
+def _offset_range(lines: NDArray[np.int64], scale: float) -> tuple[float, float] | None:
+    """Offsets that put a grid line within half a pixel of every change; None where there are none."""
     if len(lines) == 0:
         return 0.0, 0.0
-    if near_zero:
-        rest = (lines + 0.5) % scale
-        return (0.0, 0.0) if bool(((rest < 1 + 1e-9) | (rest > scale - 1e-9)).all()) else None
     residues = np.sort(lines % scale)
     gaps = np.diff(residues, append=residues[0] + scale)
     widest = int(gaps.argmax())
     last, first = float(residues[widest]), float(residues[(widest + 1) % len(residues)])
     spread = (last - first) % scale
-    return (first + spread - 0.5, first + 0.5) if spread <= 1 + 1e-9 else None
+    return (first + spread - 0.5, first + 0.5) if spread <= 1 + _TIE else None

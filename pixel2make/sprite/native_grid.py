@@ -64,11 +64,11 @@ def recover(rgba: NDArray[np.uint8], board: NDArray[np.bool_] | None = None) -> 
     drawn = rgba
     if board is not None:
         drawn = rgba.copy()
-        drawn[board] = 0
+        drawn[board] = np.median(rgba[board], axis=0)
     found = exact_axes(drawn)
     if found is not None:
         return _exact_recovery(rgba, *found)
-    return (None if _has_few_colors(rgba) else _blended_recovery(rgba)) or _as_it_is(rgba)
+    return (None if _has_few_colors(rgba) else _blended_recovery(drawn)) or _as_it_is(rgba)
 
 
 def _has_few_colors(rgba: NDArray[np.uint8]) -> bool:
