@@ -16,6 +16,9 @@ Mask = NDArray[np.bool_]
 FLAT = 1e-6
 """A face whose drawn area is below this (px^2) is seen edge on."""
 
+EDGE_ON_PX = 1e-3
+"""A side face less broad than this is seen edge on."""
+
 NUDGE = (1.3e-6, 2.1e-6)
 """Moves pixel centres off the edges, so that a centre on an edge belongs to one face only."""
 
@@ -57,15 +60,17 @@ def _pair(vector: Floats) -> tuple[float, float]:
 
 
 def _placed(view: View) -> dict[str, tuple[Floats, Floats, Floats]]:
-    """Origin and edges of the six faces."""
+    """Origin and edges of the six faces; a face drawn as the second strip has that strip's breadth."""
     o, u, v = (np.array(p, float) for p in (view.origin_px, view.width_px, view.height_px))
     t = np.array(view.thickness_px or (0.0, 0.0), float)
+    second = _shown_by(view, view.strip_px)
+    depth = {name: np.array(view.strip_px, float) if name in second else t for name in FACES}
     return {
         "cover": (o, u, v),
-        "spine": (o, t, v),
-        "fore_edge": (o + u, t, v),
-        "head": (o, u, t),
-        "tail": (o + v, u, t),
+        "spine": (o, depth["spine"], v),
+        "fore_edge": (o + u, depth["fore_edge"], v),
+        "head": (o, u, depth["head"]),
+        "tail": (o + v, u, depth["tail"]),
         "back": (o + t, u, v),
     }
 
@@ -74,20 +79,25 @@ def _cross(one: Floats, two: Floats) -> float:
     return float(one[0] * two[1] - one[1] * two[0])
 
 
-def _visible(view: View) -> tuple[str, ...]:
-    """Names of the faces that the drawing shows; a strip's direction says which side it is."""
-    u, v = (np.array(p, float) for p in (view.width_px, view.height_px))
-    names = ["cover"]
-    if view.thickness_px is not None:
-        t = np.array(view.thickness_px, float)
-        area = _cross(u, v)
-        # t = a u + b v in the picture: the back cover peeks out where a and b point.
-        a, b = _cross(t, v) / area, _cross(u, t) / area
-        if abs(a) * np.hypot(*u) > FLAT:
-            names.append("fore_edge" if a > 0 else "spine")
-        if abs(b) * np.hypot(*v) > FLAT:
-            names.append("tail" if b > 0 else "head")
+def _shown_by(view: View, thickness: tuple[float, float] | None) -> tuple[str, ...]:
+    """Names of the side faces that a thickness vector shows beside the cover."""
+    if thickness is None:
+        return ()
+    u, v, t = (np.array(p, float) for p in (view.width_px, view.height_px, thickness))
+    area = _cross(u, v)
+    # t = a u + b v in the picture: the back cover peeks out where a and b point.
+    a, b = _cross(t, v) / area, _cross(u, t) / area
+    names = []
+    if abs(a) * np.hypot(*u) > EDGE_ON_PX:
+        names.append("fore_edge" if a > 0 else "spine")
+    if abs(b) * np.hypot(*v) > EDGE_ON_PX:
+        names.append("tail" if b > 0 else "head")
     return tuple(names)
+
+
+def _visible(view: View) -> tuple[str, ...]:
+    """Names of the faces that the drawing shows."""
+    return ("cover", *_shown_by(view, view.thickness_px), *_shown_by(view, view.strip_px))
 
 
 def _distance(face: tuple[Floats, Floats, Floats], shape: tuple[int, ...]) -> Floats:
@@ -180,7 +190,7 @@ def corner_rounding(view: View, regions: RegionMap, faces: tuple[Face, ...]) -> 
         missing.append(float((at & ~body).sum()))
     if not missing:
         return None
-    # A rounding of radius r takes (1 - pi/4) r^2 of the corner's square; half a pixel more or less is one pixel.
+    # A rounding of radius r takes (1 - pi/4) r^2 of the corner's square.
     share = (1 - np.pi / 4) * abs(_cross(u, v)) / float(length.prod())
     middle = float(np.median(missing))
 
@@ -206,7 +216,7 @@ def _is_free(view: View, a: int, b: int) -> bool:
 
 
 def squares(view: View, regions: RegionMap, faces: tuple[Face, ...]) -> Rounding | None:
-    """How far the cover overhangs the pages, from rows of a page face that are not drawn.
+    """How far the cover overhangs the pages, from the ends of a page face that are not drawn.
 
     Parameters
     ----------
@@ -217,29 +227,53 @@ def squares(view: View, regions: RegionMap, faces: tuple[Face, ...]) -> Rounding
     Returns
     -------
     Rounding or None
-        In native pixels; None where no page face is drawn with both its ends free.
+        In native pixels; None where no page face is drawn with a free end.
     """
     body = regions.sprite.object & ~regions.contour
-    best = None
-    for face in faces:
-        if not face.is_visible or face.name in ("cover", "spine", "back"):
-            continue
-        placed = (np.array(face.origin_px), np.array(face.a_px), np.array(face.b_px))
-        if abs(_cross(placed[1], placed[2])) <= FLAT:
-            continue
-        inside = _distance(placed, body.shape) == 0.0
-        lost = float((inside & ~body).sum())
-        along = placed[2] if face.name == "fore_edge" else placed[1]
-        deep = placed[1] if face.name == "fore_edge" else placed[2]
-        breadth = abs(_cross(along, deep)) / float(np.hypot(*along))
-        if breadth < 2.0 or not inside.any():
-            continue
-        # What the outline lacks is a strip of the face's own length.
-        width = lost / float(np.hypot(*along))
-        if best is None or width > best:
-            best = width
-    if best is None:
+    visible = _visible(view)
+    insets = [
+        inset
+        for face in faces
+        if face.is_visible and face.name in _PAGE_ENDS
+        for is_far, beyond in _PAGE_ENDS[face.name]
+        if beyond not in visible
+        if (inset := _inset(face, body, is_far=is_far)) is not None
+    ]
+    if not insets:
         return None
-    value = round(best, 2)
-    why = f"The pages stay {value:g} px behind the covers on the side that shows most."
-    return Rounding(value, max(0.0, value - 1.0), value + 1.0, why)
+    value = round(float(np.mean(insets)), 2)
+    why = f"The pages stay {value:g} px behind the covers where their ends lie free."
+    return Rounding(value, max(0.0, value - FREE_END_PX), value + FREE_END_PX, why)
+
+
+_PAGE_ENDS = {
+    "fore_edge": ((False, "head"), (True, "tail")),
+    "head": ((True, "fore_edge"),),
+    "tail": ((True, "fore_edge"),),
+}
+"""Ends of the page faces along the cover (False at the face's origin) and the face beyond each."""
+
+FREE_END_PX = 1.0
+"""A length between two free ends is known to a pixel either way, common practice."""
+
+
+def _inset(face: Face, body: Mask, *, is_far: bool) -> float | None:
+    """Mean length of the face's edge that is not drawn at one end; None where it is too narrow to tell."""
+    a, b = np.array(face.a_px, float), np.array(face.b_px, float)
+    along, deep = (b, a) if face.name == "fore_edge" else (a, b)
+    breadth = abs(_cross(along, deep)) / float(np.hypot(*along))
+    if breadth < LEAST_STRIP_PX:
+        return None
+    rows, cols = body.shape
+    ys, xs = np.mgrid[0:rows, 0:cols]
+    local = face.to_face(np.stack([xs.ravel() + 0.5 + NUDGE[0], ys.ravel() + 0.5 + NUDGE[1]], axis=1))
+    place = local[:, 1 if face.name == "fore_edge" else 0].reshape(rows, cols)
+    inside = ((local >= 0) & (local < 1)).all(axis=1).reshape(rows, cols)
+    half = place >= 0.5 if is_far else place < 0.5
+    lost = float((inside & half & ~body).sum())
+    # Lost pixels fill a strip as broad as the face, square to its edge.
+    return lost / breadth
+
+
+LEAST_STRIP_PX = 1.5
+"""On a narrower face a single pixel of a rounded corner would pass for a square."""

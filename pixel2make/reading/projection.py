@@ -18,10 +18,11 @@ from pixel2make.reading.model import Proportions, View
 
 __all__ = [
     "ShapePrior",
-    "book_shape",
-    "is_upright_pair",
+    "ShapeTable",
+    "is_right_pair",
     "proportions",
     "scale_factors",
+    "shape_log_density",
     "solve_axonometry",
     "solve_many",
 ]
@@ -32,8 +33,8 @@ Vector = Sequence[float]
 SOLVABLE = 1e-6
 """A weight 1/W^2 below this share of the largest means that the edge would be endlessly long."""
 
-SINE_UPRIGHT = 1e-3
-"""Below this the sine between an edge and the picture's rows or columns counts as none."""
+RIGHT_COSINE = 1e-3
+"""Below this the cosine between two drawn edges counts as none."""
 
 CABINET = 0.5
 """Factor of the receding edges, ISO 5456-3:1996, cabinet axonometry."""
@@ -114,24 +115,10 @@ def scale_factors(u: Vector, v: Vector, t: Vector) -> tuple[float, float, float]
     return drawn[0] * unit, drawn[1] * unit, drawn[2] * unit
 
 
-def _is_upright(edge: Floats) -> NDArray[np.bool_]:
-    return np.asarray(np.abs(edge).min(-1) <= SINE_UPRIGHT * np.hypot(edge[..., 0], edge[..., 1]))
-
-
-def is_upright_pair(one: Floats, two: Floats) -> NDArray[np.bool_]:
-    """True where one edge runs along the picture's rows and the other along its columns, (..., 2) each."""
-    crossed = np.abs((one * two).sum(-1)) <= SINE_UPRIGHT * np.hypot(*np.moveaxis(one, -1, 0)) * np.hypot(
-        *np.moveaxis(two, -1, 0)
-    )
-    return np.asarray(_is_upright(one) & _is_upright(two) & crossed)
-
-
-def book_shape(u: Floats, v: Floats, t: Floats) -> Floats:
-    """Quick (W/H, T/H) of many boxes, shape (K, 2): orthographic where there is one, else as drawn."""
-    true = solve_many(u, v, t)[:, [0, 2]]
-    length_u, length_v, length_t = (np.hypot(*e.T) for e in (u, v, t))
-    drawn = np.stack([length_u / length_v, length_t / length_v], axis=1)
-    return np.where(np.isnan(true), drawn, true)
+def is_right_pair(one: Floats, two: Floats) -> NDArray[np.bool_]:
+    """True where two edges, (..., 2) each, are drawn at a right angle: their face is drawn true."""
+    size = np.hypot(one[..., 0], one[..., 1]) * np.hypot(two[..., 0], two[..., 1])
+    return np.asarray((np.abs((one * two).sum(-1)) <= RIGHT_COSINE * size) & (size > 0))
 
 
 @dataclass(frozen=True)
@@ -149,79 +136,100 @@ def _receding(view: View) -> int | None:
     """Which edge goes back in an oblique drawing: 0 width, 1 height, 2 thickness; None where unclear."""
     edges = [np.array(e, float) for e in (view.width_px, view.height_px, view.thickness_px or (0.0, 0.0))]
     for back, (i, j) in ((2, (0, 1)), (0, (1, 2)), (1, (0, 2))):
-        if bool(is_upright_pair(edges[i], edges[j])):
+        if bool(is_right_pair(edges[i], edges[j])):
             return back
     return None
 
 
 WORDS = ("width", "height", "thickness")
 
+SECOND_CHOICE, THIRD_CHOICE = 0.15, 0.08
+"""How often artists leave projection aside (taken as drawn, or counted in pixels): estimates."""
+
 
 def _rules(view: View) -> list[_Rule]:
-    plain = _Rule(
-        "as_drawn",
-        (1.0, 1.0, 1.0),
-        "All drawn lengths are taken as they are.",
-        "sprite, lengths as drawn",
-        0.15,
-    )
     if view.kind in ("front", "front_with_edges"):
         why = "The cover faces the viewer, so its drawn lengths are true."
         return [_Rule("as_drawn", (1.0, 1.0, 1.0), why, "sprite, lengths as drawn", 1.0)]
-    gauss = _Rule(
-        "orthographic",
-        None,
-        "The three drawn edges fix the proportions of a box seen from afar.",
-        "sprite, Gauss's fundamental theorem of axonometry",
-        1.0,
+    counted = _Rule(
+        "counted",
+        (1.0, 1.0, 1.0),
+        "Pixels are counted along each edge, a diagonal step as one.",
+        "sprite, pixels counted along the edges (common practice)",
+        THIRD_CHOICE,
     )
     back = _receding(view)
     if back is None:
-        return [gauss, plain]
-    word = WORDS[back]
-    half = [1.0, 1.0, 1.0]
-    half[back] = CABINET
-    return [
-        _Rule(
-            "cabinet",
-            (half[0], half[1], half[2]),
-            f"One face is drawn true; the {word} goes back at a slant and is drawn half as long as it is.",
-            "sprite, ISO 5456-3:1996, cabinet",
-            1.0,
-        ),
-        _Rule(
-            "cavalier",
-            (1.0, 1.0, 1.0),
-            f"One face is drawn true; the {word} goes back at a slant and is drawn full length.",
-            "sprite, ISO 5456-3:1996, cavalier",
-            1.0,
-        ),
-    ]
+        why = "The three drawn edges fix the proportions of a box seen from afar."
+        source = "sprite, Gauss's fundamental theorem of axonometry"
+        gauss = _Rule("orthographic", None, why, source, 1.0)
+        why = "All drawn lengths are taken as they are."
+        plain = _Rule("as_drawn", (1.0, 1.0, 1.0), why, "sprite, lengths as drawn", SECOND_CHOICE)
+        return [gauss, plain, counted]
+    factors = [CABINET if i == back else 1.0 for i in range(3)]
+    lead = f"One face is drawn true; the {WORDS[back]} goes back at a slant and is drawn"
+    half = _Rule(
+        "cabinet",
+        (factors[0], factors[1], factors[2]),
+        f"{lead} half as long as it is.",
+        "sprite, ISO 5456-3:1996, cabinet",
+        1.0,
+    )
+    full = _Rule(
+        "cavalier", (1.0, 1.0, 1.0), f"{lead} full length.", "sprite, ISO 5456-3:1996, cavalier", 1.0
+    )
+    return [half, full, counted]
 
+
+TABLE_WIDTHS, TABLE_DEPTHS, TABLE_STEPS = (0.2, 5.0), (0.02, 3.0), 48
+"""Shapes that the table spans; a step is 7 % and 11 %, finer than any sprite tells."""
 
 LEAST_LOG_DENSITY = -8.0
 """A shape this unlikely is as good as ruled out; keeps one freak ratio from outweighing all else."""
 
 
-def shape_log_density(u: Floats, v: Floats, t: Floats, prior: ShapePrior) -> Floats:
+class ShapeTable:
+    """A prior over shapes, tabulated once, so that thousands of boxes are weighed at array speed.
+
+    Parameters
+    ----------
+    prior : ShapePrior
+    """
+
+    def __init__(self, prior: ShapePrior) -> None:
+        self._widths = np.linspace(*np.log(TABLE_WIDTHS), TABLE_STEPS)
+        self._depths = np.linspace(*np.log(TABLE_DEPTHS), TABLE_STEPS)
+        w, d = np.exp(self._widths).tolist(), np.exp(self._depths).tolist()
+        self._flat = np.array([prior.log_density(a, None) for a in w])
+        self._solid = np.array([[prior.log_density(a, b) for b in d] for a in w])
+
+    def log_density(self, shapes: Floats) -> Floats:
+        """Log density of (W/H, T/H), shape (K, 2) to (K,), by the nearest entry; T/H 0 for none drawn."""
+        logs = np.log(np.maximum(shapes, 1e-9))
+        i, j = (
+            np.clip(np.rint((logs[:, k] - grid[0]) / (grid[1] - grid[0])), 0, TABLE_STEPS - 1).astype(int)
+            for k, grid in enumerate((self._widths, self._depths))
+        )
+        found = np.where(shapes[:, 1] > 0, self._solid[i, j], self._flat[i])
+        return np.asarray(np.maximum(found, LEAST_LOG_DENSITY))
+
+
+def shape_log_density(u: Floats, v: Floats, t: Floats, table: ShapeTable) -> Floats:
     """How likely the shapes behind many drawings are, shape (K,), by the reading that suits each best.
 
     Drawings with one true face are taken with the receding edge drawn in full or by half.
     """
-    true = solve_many(u, v, t)
+    true = solve_many(u, v, t)[:, [0, 2]]
     lengths = np.stack([np.hypot(*e.T) for e in (u, v, t)], axis=1)
-    best = np.full(len(u), -np.inf)
     solved = ~np.isnan(true).any(axis=1)
-    pairs = ((0, 1), (1, 2), (0, 2))
-    upright = np.stack([is_upright_pair((u, v, t)[i], (u, v, t)[j]) for i, j in pairs], axis=1)
-    for k in range(len(u)):
-        options = [true[k]] if solved[k] else [lengths[k]]
-        if not solved[k] and upright[k].any() and lengths[k, 2] > 0:
-            back = (2, 0, 1)[int(upright[k].argmax())]
-            options.append(lengths[k] * np.where(np.arange(3) == back, 1 / CABINET, 1.0))
-        for w, h, d in options:
-            best[k] = max(best[k], prior.log_density(float(w / h), float(d / h) or None))
-    return np.maximum(best, LEAST_LOG_DENSITY)
+    drawn = lengths[:, [0, 2]] / np.maximum(lengths[:, 1:2], 1e-9)
+    best = table.log_density(np.where(solved[:, None], true, drawn))
+    for back, (one, two) in enumerate(((v, t), (u, t), (u, v))):
+        full = lengths / np.where(np.arange(3) == back, CABINET, 1.0)
+        shapes = full[:, [0, 2]] / np.maximum(full[:, 1:2], 1e-9)
+        suits = ~solved & is_right_pair(one, two) & (lengths[:, 2] > 0)
+        best = np.where(suits, np.maximum(best, table.log_density(shapes)), best)
+    return np.asarray(best)
 
 
 SAMPLES = 256
@@ -236,13 +244,13 @@ FREE_ENDS_PX = 1.0
 
 def _moves() -> Floats:
     """Evenly spread moves (SAMPLES, 4, 2) of the four ends, standard deviation 1, the same every time."""
-    # Additive recurrence in 8 dimensions: base is the root of x^9 = x + 1, so the points fill the cube evenly.
+    # Additive recurrence in 8 dimensions; base is the root of x^9 = x + 1, so points fill the cube evenly.
     base = 1.0
     for _ in range(60):
         base = (1 + base) ** (1 / 9)
     steps = base ** -np.arange(1, 9)
     unit = (0.5 + np.outer(np.arange(1, SAMPLES + 1), steps)) % 1.0
-    # Sum of three uniform spreads would be normal-like; one uniform spread has the pixel grid's own shape.
+    # A uniform spread has the pixel grid's own shape.
     return np.asarray((unit * 2 - 1) * np.sqrt(3.0)).reshape(SAMPLES, 4, 2)
 
 
@@ -273,7 +281,7 @@ def proportions(view: View, prior: ShapePrior) -> tuple[Proportions, ...]:
         first also hold other alternatives as far as their weights reach.
     """
     u, v = (np.array(e, float) for e in (view.width_px, view.height_px))
-    t = np.array(view.thickness_px or (0.0, 0.0), float)
+    t = _thickness(view)
     clouds = [
         c for rule in _rules(view) if (c := _cloud(rule, u, v, t, view.uncertainty_px, prior)) is not None
     ]
@@ -303,6 +311,15 @@ def proportions(view: View, prior: ShapePrior) -> tuple[Proportions, ...]:
             )
         )
     return tuple(out)
+
+
+def _thickness(view: View) -> Floats:
+    """The drawn thickness; of two flat strips, which show the same thickness, the mean."""
+    t = np.array(view.thickness_px or (0.0, 0.0), float)
+    if view.strip_px is None or not t.any():
+        return t
+    one, two = float(np.hypot(*t)), float(np.hypot(*view.strip_px))
+    return np.asarray(t * (one + two) / 2 / one)
 
 
 def _triple(pair: Floats) -> tuple[float, float, float]:

@@ -91,7 +91,8 @@ EVIDENCE = (
     "solvable",
     "shape_likely",
     "size",
-    "one",
+    "whole",
+    "whole_closed",
 )
 """Names of the columns of `evidence_of`."""
 
@@ -256,7 +257,7 @@ def _slopes(edge: Floats) -> Floats:
 
 
 def _broken(boxes: Boxes) -> Columns:
-    """How far edges are from ending on a whole pixel of the longer coordinate, and on whole pixels both ways."""
+    """How far edges are from ending on whole pixels, of the longer coordinate and of both."""
     edges = np.stack([boxes.p, boxes.q, boxes.t, boxes.more], axis=1)
     off = np.abs(edges - np.round(edges))
     longer = np.abs(edges).argmax(axis=2)
@@ -266,7 +267,7 @@ def _broken(boxes: Boxes) -> Columns:
 
 def _drawing(boxes: Boxes, sums: Sums, ground: Ground) -> Columns:
     """Habits of drawing books: slopes, thickness, breadth of the sides."""
-    from pixel2make.reading.projection import is_upright_pair, solve_many
+    from pixel2make.reading.projection import is_right_pair, solve_many
 
     p, q, t = boxes.p, boxes.q, boxes.t
     long_p, long_q, long_t = (np.hypot(*v.T) for v in (p, q, t))
@@ -287,15 +288,16 @@ def _drawing(boxes: Boxes, sums: Sums, ground: Ground) -> Columns:
         "narrow": np.where(has_t, np.exp(-side), 0.0),
         "aspect": np.log(longest / shortest),
         "sine": np.abs(cross(p, q)) / (long_p * long_q),
-        "level_cover": slanted & is_upright_pair(p, q),
-        "level_side": slanted & (is_upright_pair(p, t) | is_upright_pair(q, t)),
+        "level_cover": slanted & is_right_pair(p, q),
+        "level_side": slanted & (is_right_pair(p, t) | is_right_pair(q, t)),
         "t_level": slanted & (np.abs(unit[:, 1]) < 1e-6),
         "t_upright": slanted & (np.abs(unit[:, 0]) < 1e-6),
         "t_up": np.where(slanted, np.maximum(0, -unit[:, 1]), 0.0),
         **_broken(boxes),
         "solvable": slanted & ~np.isnan(solve_many(p, q, t)).any(axis=1),
         "size": np.full(len(boxes), np.log(np.sqrt(ground.area) / 16)),
-        "one": np.ones(len(boxes)),
+        "whole": np.full(len(boxes), float(ground.is_whole)),
+        "whole_closed": np.full(len(boxes), ground.closed * ground.is_whole),
     }
     for i, word in enumerate(("diagonal", "half", "third", "quarter", "odd"), start=1):
         columns[f"cover_{word}"] = cover[:, i]

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from pixel2make.regions.model import RegionMap
 
-__all__ = ["Ground", "ground_of", "neighbours_background"]
+__all__ = ["Ground", "ground_of", "grounds_of", "neighbours_background"]
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +20,9 @@ parchment lies inside the inner bounds, gold and painted leather outside the out
 
 STEP_BOUNDS = (4.0, 30.0)
 """Colour steps (CIELAB distance) from just visible to plain: beyond, more contrast tells no more."""
+
+CLOSED_SHARE = 0.97
+"""From here on the line runs all round; a pixel or two are lost to corners and fittings."""
 
 MARGIN = 1
 """Empty pixels kept round the object."""
@@ -42,6 +45,10 @@ class Ground:
         0.. for materials without the contour, -1 elsewhere.
     paper : ndarray of shape (M, N)
         0..1, how much a pixel's material looks like paper.
+    closed : float
+        Share of the object's border that is drawn contour.
+    is_whole : bool
+        True where the border's contour counts as body.
     """
 
     shift: tuple[int, int]
@@ -50,6 +57,8 @@ class Ground:
     lab: Floats
     material: NDArray[np.int64]
     paper: Floats
+    closed: float
+    is_whole: bool
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -73,6 +82,17 @@ def neighbours_background(obj: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return np.asarray(near & obj)
 
 
+def grounds_of(regions: RegionMap) -> tuple[Ground, ...]:
+    """The object without its outer contour and, where that line is not closed, the whole object too.
+
+    A line along a part of the border may be contour or the shaded edge of a face: both are looked at.
+    """
+    first = ground_of(regions)
+    if not 0 < first.closed < CLOSED_SHARE:
+        return (first,)
+    return first, ground_of(regions, keep_contour=True)
+
+
 def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
     """Collect the evidence of a region map.
 
@@ -87,7 +107,8 @@ def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
 
     obj = regions.sprite.object
     contour = regions.contour & obj
-    outer = contour & neighbours_background(obj)
+    border = neighbours_background(obj)
+    outer = contour & border
     body = obj if keep_contour else obj & ~outer
     if not body.any():
         body = obj
@@ -117,6 +138,8 @@ def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
         np.asarray(cut(lab, 0.0), float),
         np.asarray(cut(material, -1), np.int64),
         np.asarray(cut(_paper(lab, material), 0.0), float),
+        float((contour & border).sum() / border.sum()),
+        keep_contour,
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.reading.box import Boxes, cross
-from pixel2make.reading.projection import ShapePrior, shape_log_density
+from pixel2make.reading.projection import ShapeTable, shape_log_density
 from pixel2make.reading.view_evidence import FAMILIES, families_of
 from pixel2make.reading.view_ground import Ground
 
@@ -71,7 +71,7 @@ def names_of(boxes: Boxes) -> list[Named]:
 
 
 def naming_evidence(
-    boxes: Boxes, ground: Ground, looks: tuple[Floats, Floats, NDArray[np.bool_]], prior: ShapePrior
+    boxes: Boxes, ground: Ground, looks: tuple[Floats, Floats, NDArray[np.bool_]], table: ShapeTable
 ) -> Floats:
     """What speaks for each naming.
 
@@ -82,7 +82,8 @@ def naming_evidence(
     looks : (paper, alike, seen), each of shape (K, 2)
         For the sides along p and q: how much more like paper than the cover they look, how much they
         are the cover's material, whether they are drawn.
-    prior : ShapePrior
+    table : ShapeTable
+        Of the prior.
 
     Returns
     -------
@@ -117,12 +118,12 @@ def naming_evidence(
             "spine_seen": seen[:, lateral] & (not fore),
             "tail_seen": end_seen & tail,
             "lateral_seen": seen[:, lateral] & ~seen[:, end],
-            "shape": shape_log_density(named.u, named.v, named.t, prior),
+            "shape": shape_log_density(named.u, named.v, named.t, table),
             **_cover_columns(_turned(foreign, swap, fore, tail), _turned(line, swap, fore, tail)),
         }
-        table = [np.asarray(columns[name], float) for name in NAMING]
-        table.append((opposite & (not swap)).astype(float))
-        rows.append(np.stack(table, axis=1))
+        block = [np.asarray(columns[name], float) for name in NAMING]
+        block.append((opposite & (not swap)).astype(float))
+        rows.append(np.stack(block, axis=1))
     return np.stack(rows, axis=1)
 
 

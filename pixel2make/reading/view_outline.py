@@ -42,6 +42,9 @@ TRIPLES_KEPT, PAIRS_KEPT = 260, 40
 
 OUTLINES_KEPT, FLATS_KEPT = 48, 8
 
+REFINED = 90
+"""Outlines that are moved into place: about twice what is kept."""
+
 REFINEMENTS = 5
 """Half-pixel moves an outline may make; the closed form is off by a pixel or two at most."""
 
@@ -209,7 +212,7 @@ def _measured(outlines: Outlines, mask: NDArray[np.bool_]) -> Outlines:
 
 def _refined(outlines: Outlines, mask: NDArray[np.bool_]) -> Outlines:
     """Move centre and lengths in half pixels as long as fewer pixels differ."""
-    keep = np.argsort(outlines.misfit, kind="stable")[: len(outlines) // 2 + 1]
+    keep = np.argsort(outlines.misfit, kind="stable")[:REFINED]
     outlines = outlines.take(keep)
     if not len(outlines):
         return outlines

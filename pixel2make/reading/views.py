@@ -7,17 +7,24 @@ Outlines that fit the object are proposed (`view_outline`), every way to see a b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.errors import ReadingError
-from pixel2make.reading.box import Boxes, stack
+from pixel2make.reading.box import Boxes, cross, stack
 from pixel2make.reading.model import View
-from pixel2make.reading.projection import ShapePrior, is_upright_pair, shape_log_density, solve_many
+from pixel2make.reading.projection import (
+    ShapePrior,
+    ShapeTable,
+    is_right_pair,
+    shape_log_density,
+    solve_many,
+)
 from pixel2make.reading.view_evidence import EVIDENCE, FAMILIES, evidence_of, families_of, side_looks
-from pixel2make.reading.view_ground import Ground, ground_of
+from pixel2make.reading.view_ground import Ground, grounds_of
 from pixel2make.reading.view_inner import boxes_in
 from pixel2make.reading.view_naming import TURNS, Named, names_of, naming_evidence
 from pixel2make.reading.view_outline import find_outlines
@@ -38,6 +45,8 @@ NAMED_BOXES = 60
 """Best boxes whose edges are named; the rest cannot win any more."""
 DISTINCT_PX = 1.0
 """Views whose corners all lie closer than this are the same view to a maker."""
+FLAT_SHARE = 1e-3
+"""A strip whose part across the height is a smaller share of the other's lies along the width."""
 LEAST_UNCERTAINTY_PX = 0.29
 """One end known to its pixel: 1/sqrt(12) px, JCGM 100:2008 (GUM), uniform distribution."""
 NEAR_PX = 1.5
@@ -65,49 +74,62 @@ def find_views(regions: RegionMap, prior: ShapePrior) -> tuple[View, ...]:
     """
     if not regions.sprite.object.any():
         raise ReadingError("no object is drawn; give a sprite that shows one")
-    ground = ground_of(regions)
-    found = search(ground, prior)
+    grounds = grounds_of(regions)
+    table = ShapeTable(prior)
+    found = search(grounds, table)
     if not len(found.boxes):
+        area = grounds[0].area
         raise ReadingError(
-            f"the object has {ground.area} px, too few to show a box; give a sprite of 10 px a side or more"
+            f"the object has {area} px, too few to show a box; give a sprite of 10 px a side or more"
         )
-    return _views(found, ground, prior)
+    return _views(found, grounds, table)
 
 
 @dataclass(frozen=True, eq=False)
 class Found:
-    """Boxes that were tried, best first, with their chance among all of them."""
+    """Boxes that were tried, best first, with their chance among all of them.
+
+    ``ground`` (K,) is the index of the ground on which each was found.
+    """
 
     boxes: Boxes
     evidence: Floats
     chance: Floats
+    ground: NDArray[np.int64]
 
 
-def search(ground: Ground, prior: ShapePrior) -> Found:
+def search(grounds: Sequence[Ground], table: ShapeTable) -> Found:
     """All boxes worth a look, best first."""
+    tried = [batch for i, ground in enumerate(grounds) for batch in _search_one(ground, i, table)]
+    boxes = stack([batch[0] for batch in tried])
+    evidence, score, index = (np.concatenate([batch[k] for batch in tried]) for k in (1, 2, 3))
+    order = np.argsort(-score, kind="stable")
+    chance = np.exp(score[order] - score[order[:1]])
+    return Found(boxes.take(order), evidence[order], chance / max(chance.sum(), 1e-300), index[order])
+
+
+Batch = tuple[Boxes, Floats, Floats, NDArray[np.int64]]
+
+
+def _search_one(ground: Ground, index: int, table: ShapeTable) -> list[Batch]:
+    """Boxes, evidence, score and ground index of everything that was tried on one ground."""
+    tried: list[Batch] = []
 
     def weigh(boxes: Boxes) -> Floats:
-        if not len(boxes):
-            return np.zeros(0)
         shape = np.maximum(
-            shape_log_density(boxes.q, boxes.p, boxes.t, prior),
-            shape_log_density(boxes.p, boxes.q, boxes.t, prior),
+            shape_log_density(boxes.q, boxes.p, boxes.t, table),
+            shape_log_density(boxes.p, boxes.q, boxes.t, table),
         )
         rows = evidence_of(boxes, ground, shape)
-        tried.append((boxes, rows))
-        return box_weights().score(rows, families_of(boxes))
+        score = box_weights().score(rows, families_of(boxes))
+        tried.append((boxes, rows, score, np.full(len(boxes), index)))
+        return score
 
-    tried: list[tuple[Boxes, Floats]] = []
     start = boxes_in(*find_outlines(ground.body))
     score = weigh(start)
     if len(start):
-        starts = _starts(start, score)
-        score = np.concatenate([score, refined(start.take(starts), weigh)[1]])
-    boxes = stack([b for b, _ in tried]) if tried else start
-    evidence = np.concatenate([e for _, e in tried]) if tried else np.zeros((0, len(EVIDENCE)))
-    order = np.argsort(-score, kind="stable")
-    chance = np.exp(score[order] - score[order[:1]])
-    return Found(boxes.take(order), evidence[order], chance / max(chance.sum(), 1e-300))
+        refined(start.take(_starts(start, score)), weigh)
+    return tried
 
 
 def _starts(boxes: Boxes, score: Floats) -> NDArray[np.int64]:
@@ -134,80 +156,77 @@ def _starts(boxes: Boxes, score: Floats) -> NDArray[np.int64]:
 def kinds_of(boxes: Boxes) -> NDArray[np.str_]:
     """View kind of each box, shape (K,).
 
-    A box at a slant is oblique where one face is drawn true, with its edges along the picture's rows and
-    columns or at a right angle to each other, and where no orthographic view has such edges.
+    A box at a slant is oblique where one face is drawn true, with two edges at a right angle, and where no
+    orthographic view has such edges.
     """
     p, q, t = boxes.p, boxes.q, boxes.t
     family = families_of(boxes)
-    true_face = is_upright_pair(p, q) | is_upright_pair(p, t) | is_upright_pair(q, t)
+    true_face = is_right_pair(p, q) | is_right_pair(p, t) | is_right_pair(q, t)
     orthographic = ~np.isnan(solve_many(p, q, t)).any(axis=1) & ~true_face
     names = np.where(orthographic, "axonometric", "oblique")
     flat = np.where(family == 0, "front", "front_with_edges")
     return np.where(family == FAMILIES.index("slanted"), names, flat)
 
 
-def _views(found: Found, ground: Ground, prior: ShapePrior) -> tuple[View, ...]:
+def _views(found: Found, grounds: Sequence[Ground], table: ShapeTable) -> tuple[View, ...]:
     kinds = kinds_of(found.boxes)
     by_kind = {k: float(found.chance[kinds == k].sum()) for k in np.unique(kinds)}
     best = found.boxes.take(slice(NAMED_BOXES))
-    turn, name_chance = _turns(best, ground, prior)
+    turn, name_chance = _turns(best, found.ground[: len(best)], grounds, table)
     named = names_of(best)
     views: list[View] = []
     for i in range(len(best)):
-        kind = str(kinds[i])
-        name = named[turn[i]]
-        spread = _spread(found, kinds, i)
+        view = _geometry(str(kinds[i]), named[turn[i]], i, grounds[0])
+        if any(not _differs(view, other) for other in views):
+            continue
         seen = dict(zip(EVIDENCE, found.evidence[i].tolist(), strict=True))
-        view = _view(kind, name, i, ground, spread)
-        view = View(
-            kind,
-            by_kind[kind],
-            *view,
-            uncertainty_px=spread,
-            why=why_of(kind, seen, TURNS[turn[i]], float(name_chance[i])),
-            score=float(found.chance[i]),
-            strip_px=_strip(name, i),
+        views.append(
+            replace(
+                view,
+                confidence=by_kind[view.kind],
+                uncertainty_px=_spread(found, i),
+                why=why_of(view.kind, seen, TURNS[turn[i]], float(name_chance[i])),
+                score=float(found.chance[i]),
+            )
         )
-        if all(_differs(view, other) for other in views):
-            views.append(view)
         if len(views) == VIEWS_KEPT:
             break
     return tuple(views)
 
 
-def _turns(boxes: Boxes, ground: Ground, prior: ShapePrior) -> tuple[NDArray[np.int64], Floats]:
+def _turns(
+    boxes: Boxes, index: NDArray[np.int64], grounds: Sequence[Ground], table: ShapeTable
+) -> tuple[NDArray[np.int64], Floats]:
     """The likeliest naming of each box and its chance."""
-    looks = side_looks(sums_of(boxes, ground))
-    # Sides come as (p, q) from the sums; the evidence of namings takes them in the same order.
-    score = naming_weights().score(naming_evidence(boxes, ground, looks, prior))
+    score = np.zeros((len(boxes), len(TURNS)))
+    for i, ground in enumerate(grounds):
+        mine = index == i
+        if not mine.any():
+            continue
+        part = boxes.take(mine)
+        looks = side_looks(sums_of(part, ground))
+        score[mine] = naming_weights().score(naming_evidence(part, ground, looks, table))
     share = np.exp(score - score.max(axis=1, keepdims=True))
     share /= share.sum(axis=1, keepdims=True)
     turn = share.argmax(axis=1)
     return turn, share[np.arange(len(turn)), turn]
 
 
-def _view(
-    kind: str, name: Named, i: int, ground: Ground, spread: float
-) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float], tuple[float, float] | None]:
-    t = _primary(name, i)
-    thickness = None if kind == "front" else _pair(t)
-    return _pair(name.origin[i] + ground.shift), _pair(name.u[i]), _pair(name.v[i]), thickness
-
-
-def _primary(name: Named, i: int) -> Floats:
-    """The strip along the height where two are drawn flat, else the thickness."""
-    t, more, u = name.t[i], name.more[i], name.u[i]
-    is_lateral = abs(more[0] * u[1] - more[1] * u[0]) < 1e-6 and np.abs(more).sum() > 0
-    return more if is_lateral and abs(t[0] * u[1] - t[1] * u[0]) > 1e-6 else t
-
-
-def _strip(name: Named, i: int) -> tuple[float, float] | None:
-    if not np.abs(name.more[i]).sum() > 0:
-        return None
-    return _pair(
-        name.t[i]
-        if _primary(name, i) is not name.t[i] and not np.array_equal(_primary(name, i), name.t[i])
-        else name.more[i]
+def _geometry(kind: str, name: Named, i: int, ground: Ground) -> View:
+    """Where the box lies on the sprite; of two flat strips the one along the height comes first."""
+    t, more = name.t[i], name.more[i]
+    has_more = bool(np.abs(more).sum() > 0)
+    # A strip along the height is as broad as its part across the height.
+    if has_more and abs(cross(t, name.v[i])) < abs(cross(more, name.v[i])) * FLAT_SHARE:
+        t, more = more, t
+    return View(
+        kind=kind,
+        confidence=0.0,
+        origin_px=_pair(name.origin[i] + ground.shift),
+        width_px=_pair(name.u[i]),
+        height_px=_pair(name.v[i]),
+        thickness_px=None if kind == "front" else _pair(t),
+        strip_px=_pair(more) if has_more else None,
     )
 
 
@@ -222,7 +241,7 @@ def _differs(one: View, two: View) -> bool:
     return one.kind != two.kind or gap > DISTINCT_PX
 
 
-def _spread(found: Found, kinds: NDArray[np.str_], i: int) -> float:
+def _spread(found: Found, i: int) -> float:
     """Spread of the corners over all boxes near box i, per coordinate."""
     corners = found.boxes.cover_corners()
     gap = np.stack(
