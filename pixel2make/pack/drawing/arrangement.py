@@ -18,14 +18,13 @@ from pixel2make.pack.drawing.sheet import (
     SCALES,
     SHEETS,
     TITLE_BLOCK_HEIGHT_MM,
-    TITLE_BLOCK_WIDTH_MM,
     Sheet,
     TitleBlock,
     draw_frame,
     draw_title_block,
     scale_name,
 )
-from pixel2make.pack.drawing.table import HEIGHT_MM, Table, dimension_rows, millimetres
+from pixel2make.pack.drawing.table import HEIGHT_MM, ROW_MM, Table, dimension_rows, millimetres
 from pixel2make.pack.drawing.view import Measure, View, fore_edge_view, front_view
 from pixel2make.pack.pens import Drawing, DrawingBuilder, Point
 
@@ -33,7 +32,7 @@ __all__ = ["general_arrangement"]
 
 LEAST_DRAWN_MM = 80.0
 """The longer edge of the cover as drawn: any smaller, and a clasp of a tenth is lost in its lettering."""
-LEAST_ROOM_MM = (34.0, 50.0, 34.0)
+LEAST_ROOM_MM = (30.0, 44.0, 30.0)
 """Free width left of both views, between them, and right of them, for three, four and one dimension
 lines with their lettering; less is not worth a try."""
 LEAST_ROOM_ABOVE_MM, LEAST_ROOM_BELOW_MM = 36.0, 26.0
@@ -42,7 +41,10 @@ LARGER_SHEET_COSTS = 3
 MOST_SPREAD = 1.4
 """How much wider than the least room the room between views may become; the rest goes outside."""
 PAD_MM = 4.0
-NAME_GAP_MM, NAME_STEP_MM = 6.0, 1.0
+MOST_AREAS = 14
+UPRIGHT_SHARE = 0.35
+"""Rows of the list of areas, and the share of an upright sheet that the tables may take."""
+NAME_GAP_MM, NAME_STEP_MM = 10.0, 1.0
 """A view's name stands this far above its dimension lines, or as many steps higher as it takes."""
 NAME_MM = 6.0
 """Height of a strip at the head of the sheet that is kept for the views' names."""
@@ -86,11 +88,10 @@ def general_arrangement(design: Design) -> Drawing:
         Where not even the largest sheet at the smallest scale holds the book.
     """
     views = (fore_edge_view(design), front_view(design))
-    tables = _tables(design)
     best: _Attempt | None = None
     tries = 0
     for sheet, scale in _candidates(views[1]):
-        attempt = _attempt(design, views, tables, sheet, scale)
+        attempt = _attempt(design, views, sheet, scale)
         if attempt is None or not attempt.is_usable:
             continue
         if best is None or attempt.missing + LARGER_SHEET_COSTS * tries < best.missing:
@@ -117,13 +118,26 @@ def _candidates(front: View) -> Iterator[tuple[Sheet, float]]:
                     yield sheet, scale
 
 
-def _tables(design: Design) -> tuple[Table, Table]:
-    sizes = Table(("dimension", "mm", "low to high", "from"), dimension_rows(design), right=(1, 2))
+def _tables(design: Design, sheet: Sheet) -> tuple[Table, Table]:
+    """Dimensions and areas, as many rows as the sheet has room for."""
     rows = [
         (str(i), area.name, area.treatment, area.color, *_middle(area))
         for i, area in enumerate(design.areas, 1)
     ]
-    return sizes, Table(("no.", "area", "treatment", "colour", "x", "y"), rows, right=(0, 4, 5))
+    head = ("no.", "area", "treatment", "colour", "x", "y")
+    areas = Table(head, rows, right=(0, 4, 5), most=MOST_AREAS)
+    _, top, _, low = sheet.space
+    room = low - top - TITLE_BLOCK_HEIGHT_MM - 2 * PAD_MM
+    if _is_upright(sheet):
+        most = int(room * UPRIGHT_SHARE / ROW_MM)
+    else:
+        most = int((room - areas.height_mm - PAD_MM) / ROW_MM) - 1
+    sizes = ("dimension", "mm", "low to high", "from")
+    return Table(sizes, dimension_rows(design), right=(1, 2), most=most), areas
+
+
+def _is_upright(sheet: Sheet) -> bool:
+    return sheet.height_mm > sheet.width_mm
 
 
 def _middle(area: Area) -> tuple[str, str]:
@@ -132,19 +146,14 @@ def _middle(area: Area) -> tuple[str, str]:
     return millimetres((x0 + x1) / 2), millimetres((y0 + y1) / 2)
 
 
-def _attempt(
-    design: Design, views: tuple[View, View], tables: tuple[Table, Table], sheet: Sheet, scale: float
-) -> _Attempt | None:
+def _attempt(design: Design, views: tuple[View, View], sheet: Sheet, scale: float) -> _Attempt | None:
     page = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{_title(design)}, {DOCUMENT}")
-    zone = _lay_tables(None, sheet, tables)
-    if zone is None:
-        return None
-    placings = _lay_views(views, zone, scale)
-    if placings is None:
+    zone = _lay_tables(page, sheet, _tables(design, sheet))
+    placings = _lay_views(views, zone, scale) if zone else None
+    if zone is None or placings is None:
         return None
     draw_frame(page, sheet)
     draw_title_block(page, sheet, _title_block(design, sheet, scale))
-    _lay_tables(page, sheet, tables)
     for placing in placings:
         _draw_view(page, placing)
     layout = Layout(page, zone)
@@ -189,44 +198,27 @@ def _title_block(design: Design, sheet: Sheet, scale: float) -> TitleBlock:
 
 
 def _lay_tables(
-    page: DrawingBuilder | None, sheet: Sheet, tables: tuple[Table, Table]
+    page: DrawingBuilder, sheet: Sheet, tables: tuple[Table, Table]
 ) -> tuple[float, float, float, float] | None:
-    """Place the tables, and draw them where a page is given; returns what is left for the views.
+    """Draw the tables; returns what is left for the views, None where they do not fit.
 
     On an upright sheet they stand above the title block side by side, else in a column at the right.
     """
     x0, y0, x1, y1 = sheet.space
     floor = y1 - TITLE_BLOCK_HEIGHT_MM - PAD_MM
-    if sheet.height_mm > sheet.width_mm:
-        return _lay_tables_below(page, (x0, y0, x1, floor), tables)
     sizes, areas = tables
-    gap = PAD_MM if areas.rows else 0.0
-    for blocks in (1, 2, 3):
-        width = max(blocks * (sizes.width_mm + PAD_MM) - PAD_MM, areas.width_mm if areas.rows else 0.0)
-        top = y0 + PAD_MM
-        if top + sizes.height_mm(blocks) + gap + areas.height_mm() <= floor and width <= (x1 - x0) / 2:
-            left = x1 - PAD_MM - width
-            if page is not None:
-                sizes.draw(page, left, top, blocks=blocks, gap=PAD_MM)
-                areas.draw(page, left, top + sizes.height_mm(blocks) + gap)
-            return (x0 + PAD_MM / 2, y0 + PAD_MM / 2, left - PAD_MM, floor)
-    return None
-
-
-def _lay_tables_below(
-    page: DrawingBuilder | None, space: tuple[float, float, float, float], tables: tuple[Table, Table]
-) -> tuple[float, float, float, float] | None:
-    x0, y0, x1, floor = space
-    sizes, areas = tables
-    height = max(sizes.height_mm(), areas.height_mm())
-    width = sizes.width_mm + (PAD_MM + areas.width_mm if areas.rows else 0.0)
-    top = floor - height
-    if top < y0 + PAD_MM or width > TITLE_BLOCK_WIDTH_MM - 2:
-        return None
-    if page is not None:
-        sizes.draw(page, x0 + 1.0, top)
-        areas.draw(page, x0 + 1.0 + sizes.width_mm + PAD_MM, top)
-    return (x0 + PAD_MM / 2, y0 + PAD_MM / 2, x1 - PAD_MM / 2, top - PAD_MM)
+    if _is_upright(sheet):
+        top = floor - max(sizes.height_mm, areas.height_mm)
+        right = x0 + PAD_MM / 2 + sizes.width_mm + PAD_MM
+        if areas.rows and right + areas.width_mm > x1:
+            return None
+        sizes.draw(page, x0 + PAD_MM / 2, top)
+        areas.draw(page, right, top)
+        return (x0 + PAD_MM / 2, y0 + PAD_MM / 2, x1 - PAD_MM / 2, top - PAD_MM)
+    left = x1 - PAD_MM - max(sizes.width_mm, areas.width_mm if areas.rows else 0.0)
+    sizes.draw(page, left, y0 + PAD_MM)
+    areas.draw(page, left, y0 + 2 * PAD_MM + sizes.height_mm)
+    return (x0 + PAD_MM / 2, y0 + PAD_MM / 2, left - PAD_MM, floor)
 
 
 def _lay_views(
@@ -276,8 +268,15 @@ def _measure_fragments(
         start, end = measure.start, measure.end
         if side != measure.sides[0] and measure.opposite is not None:
             start, end = measure.opposite
+        axis = 1 if measure.is_vertical else 0
         line = Linear(
-            measure.label, placing.point(start), placing.point(end), measure.is_vertical, side, base
+            measure.label,
+            placing.point(start),
+            placing.point(end),
+            measure.is_vertical,
+            side,
+            base,
+            is_low_first=start[axis] + end[axis] < placing.view.bounds[axis] + placing.view.bounds[axis + 2],
         )
         yield from linear(layout.fragment, line, height)
 

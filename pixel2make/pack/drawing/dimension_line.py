@@ -48,6 +48,9 @@ class Linear:
         -1 above or to the left of the view, 1 below or to the right.
     base : float
         Coordinate of the view's outline on that side, from which tracks count.
+    is_low_first : bool
+        Lettering that finds no room between the extension lines stands above or to the left of them
+        first, else below or to the right.
     """
 
     label: str
@@ -56,6 +59,7 @@ class Linear:
     is_vertical: bool
     side: int
     base: float
+    is_low_first: bool = False
 
     @property
     def span(self) -> tuple[float, float]:
@@ -87,6 +91,8 @@ def linear(new: Fragment, dimension: Linear, height: float, tracks: int = 8) -> 
         places.append(middle)
     else:
         places += [high + outside + width / 2, low - outside - width / 2]
+        if dimension.is_low_first:
+            places.reverse()
     for track in range(tracks):
         level = dimension.base + dimension.side * (FIRST_MM + NEXT_MM * track)
         for place in places:

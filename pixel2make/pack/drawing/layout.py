@@ -27,6 +27,8 @@ TIP_MM = 0.2
 """How far from its tip a dimension line may be met."""
 ARROW_SHRINK = 0.8
 """An arrowhead is judged at this share of its size, so that others may meet its tip."""
+FLAT_MM = 1e-12
+"""A segment is parallel to a side of the page below this difference; dividing by it would overflow."""
 SAME_LINE_MM = 0.25
 """Parallel lines nearer than a narrow line is wide read as one."""
 DRAWN = ("visible", "detail", "hidden", "centre")
@@ -51,7 +53,7 @@ class _Shapes:
     drawn: Segments
     judged: Segments
     roles: NDArray[np.str_]
-    boxes: list[Bounds]
+    boxes: NDArray[np.float64]
 
     @classmethod
     def of(cls, drawing: Drawing) -> _Shapes:
@@ -67,7 +69,7 @@ class _Shapes:
             np.array(drawn, float).reshape(-1, 4),
             np.array(judged, float).reshape(-1, 4),
             np.array(roles, dtype="U12"),
-            [text.bounds for text in drawing.texts],
+            np.array([text.bounds for text in drawing.texts], float).reshape(-1, 4),
         )
 
     def with_more(self, other: _Shapes) -> _Shapes:
@@ -75,7 +77,7 @@ class _Shapes:
             np.concatenate([self.drawn, other.drawn]),
             np.concatenate([self.judged, other.judged]),
             np.concatenate([self.roles, other.roles]),
-            self.boxes + other.boxes,
+            np.concatenate([self.boxes, other.boxes]),
         )
 
 
@@ -119,13 +121,13 @@ class Layout:
         new, old = _Shapes.of(drawing), self._shapes
         if not self._is_inside(new):
             return False
-        for bounds in new.boxes:
-            aired = _grown(bounds, CLEAR_MM)
-            if _meets_any(bounds, new.drawn) or _meets_any(aired, old.drawn):
-                return False
-            if any(_boxes_meet(aired, other) for other in old.boxes):
-                return False
-        if any(_meets_any(_grown(bounds, CLEAR_MM), new.drawn) for bounds in old.boxes):
+        aired = _grown(new.boxes, CLEAR_MM)
+        if (
+            _any_meets(new.boxes, new.drawn)
+            or _any_meets(aired, old.drawn)
+            or _any_boxes_meet(aired, old.boxes)
+            or _any_meets(_grown(old.boxes, CLEAR_MM), new.drawn)
+        ):
             return False
         return not any(
             self._is_barred(str(kind), segment) for kind, segment in zip(new.roles, new.judged, strict=True)
@@ -133,17 +135,20 @@ class Layout:
 
     def _is_inside(self, new: _Shapes) -> bool:
         x0, y0, x1, y1 = self.zone
-        ends = np.concatenate([new.drawn, np.array(new.boxes, float).reshape(-1, 4)])
+        ends = np.concatenate([new.drawn, new.boxes])
         xs, ys = ends[:, 0::2], ends[:, 1::2]
         return bool(np.all((xs >= x0) & (xs <= x1)) and np.all((ys >= y0) & (ys <= y1)))
 
     def _is_barred(self, kind: str, segment: Segments) -> bool:
-        """Whether a line would be read wrongly: it crosses what it must not, or runs on a line."""
+        """Whether a line would be read wrongly: it crosses what it must not, or runs on a visible edge.
+
+        On the narrow edges of areas an extension line may run, since a pixel grid brings them into line.
+        """
         old = self._shapes
         barred = old.judged[np.isin(old.roles, BARRED.get(kind, ()))]
         if _crosses_any(segment, barred):
             return True
-        return kind == "extension" and _runs_on_any(segment, old.judged[np.isin(old.roles, DRAWN)])
+        return kind == "extension" and _runs_on_any(segment, old.judged[old.roles == "visible"])
 
 
 def role(path: Path) -> str:
@@ -176,26 +181,28 @@ def _pairs(points: Sequence[Point]) -> list[Bounds]:
     return [(*points[i], *points[i + 1]) for i in range(len(points) - 1)]
 
 
-def _grown(bounds: Bounds, by: float) -> Bounds:
-    return (bounds[0] - by, bounds[1] - by, bounds[2] + by, bounds[3] + by)
+def _grown(boxes: Segments, by: float) -> Segments:
+    return boxes + np.array([-by, -by, by, by])
 
 
-def _boxes_meet(one: Bounds, other: Bounds) -> bool:
-    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+def _any_boxes_meet(one: Segments, other: Segments) -> bool:
+    a, b = one[:, None], other[None]
+    is_met = (a[..., :2] <= b[..., 2:]).all(axis=-1) & (b[..., :2] <= a[..., 2:]).all(axis=-1)
+    return bool(is_met.any())
 
 
-def _meets_any(bounds: Bounds, segments: Segments) -> bool:
-    """Whether any segment comes into a box: the part of it inside each pair of sides is not empty."""
-    if not len(segments):
-        return False
-    first, last = np.zeros(len(segments)), np.ones(len(segments))
+def _any_meets(boxes: Segments, segments: Segments) -> bool:
+    """Whether any segment comes into any box: the part of it between each pair of sides is not empty."""
+    bounds = boxes[:, None]
+    first = np.zeros((len(boxes), len(segments)))
+    last = np.ones_like(first)
     for axis in (0, 1):
         start = segments[:, axis]
         delta = segments[:, axis + 2] - start
-        is_flat = np.abs(delta) < 1e-12
+        is_flat = np.abs(delta) < FLAT_MM
         step = np.where(is_flat, 1.0, delta)
-        one, two = (bounds[axis] - start) / step, (bounds[axis + 2] - start) / step
-        is_out = is_flat & ((start < bounds[axis]) | (start > bounds[axis + 2]))
+        one, two = (bounds[..., axis] - start) / step, (bounds[..., axis + 2] - start) / step
+        is_out = is_flat & ((start < bounds[..., axis]) | (start > bounds[..., axis + 2]))
         first = np.maximum(first, np.where(is_flat, 0.0, np.minimum(one, two)))
         last = np.minimum(last, np.where(is_flat, np.where(is_out, -1.0, 1.0), np.maximum(one, two)))
     return bool(np.any(first <= last))

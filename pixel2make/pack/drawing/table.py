@@ -9,13 +9,14 @@ from pixel2make.design.model import Design
 from pixel2make.pack.pens import DrawingBuilder, text_width_mm
 from pixel2make.quantity import Dimension
 
-__all__ = ["Table", "dimension_rows", "millimetres"]
+__all__ = ["HEIGHT_MM", "ROW_MM", "Table", "dimension_rows", "millimetres"]
 
 ROW_MM = 4.4
 """Line pitch of 2.5 mm lettering with a rule between rows; ISO 3098 asks for 1.5 h = 3.75 at least."""
 PAD_MM = 1.2
 HEIGHT_MM: float = trade.value("drawing.lettering").value["note"]
-HEAD = ("dimension", "mm", "low to high", "from")
+BASELINE_MM = 3.2
+"""Of a row's lettering below its upper rule."""
 
 
 def millimetres(value: float) -> str:
@@ -29,18 +30,23 @@ def millimetres(value: float) -> str:
 
 
 def dimension_rows(design: Design) -> list[tuple[str, ...]]:
-    """Name, value, interval and origin of each dimension; a chosen value has no interval."""
-    return [_row(dimension) for dimension in design.dimensions]
+    """Name, value, interval and origin of each dimension, those that the maker needs first on top.
+
+    The maker's own word and what was read from the sprite come before what follows by rule; within
+    each the design's order is kept. A chosen value has no interval.
+    """
+    ranked = sorted(design.dimensions, key=lambda d: d.origin not in ("maker", "sprite"))
+    return [_row(dimension) for dimension in ranked]
 
 
 def _row(dimension: Dimension) -> tuple[str, ...]:
-    is_chosen = dimension.low_mm == dimension.high_mm
-    interval = "" if is_chosen else f"{millimetres(dimension.low_mm)} to {millimetres(dimension.high_mm)}"
+    low, high = millimetres(dimension.low_mm), millimetres(dimension.high_mm)
+    interval = "" if low == high else f"{low} to {high}"
     return (dimension.name.replace("_", " "), millimetres(dimension.value_mm), interval, dimension.origin)
 
 
 class Table:
-    """A table in one or more columns of blocks that stand beside each other.
+    """A table of lettering with rules between the rows.
 
     Parameters
     ----------
@@ -48,10 +54,20 @@ class Table:
     rows : sequence of sequence of str
     right : sequence of int
         Columns that are set flush right.
+    most : int, optional
+        Rows that are drawn; a last line says how many more there are.
     """
 
-    def __init__(self, head: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int] = ()) -> None:
-        self.head, self.rows, self.right = tuple(head), tuple(tuple(row) for row in rows), tuple(right)
+    def __init__(
+        self,
+        head: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        right: Sequence[int] = (),
+        most: int | None = None,
+    ) -> None:
+        shown = rows if most is None or len(rows) <= most else rows[: max(most - 1, 0)]
+        self.head, self.rows, self.right = tuple(head), [tuple(row) for row in shown], tuple(right)
+        self.more = len(rows) - len(shown)
         lines = (self.head, *self.rows)
         self.widths = [
             max(text_width_mm(line[i], HEIGHT_MM) for line in lines) + 2 * PAD_MM
@@ -60,31 +76,29 @@ class Table:
 
     @property
     def width_mm(self) -> float:
-        """Of one block."""
+        """Of all columns."""
         return sum(self.widths)
 
-    def height_mm(self, blocks: int = 1) -> float:
-        """With its rows shared out over that many blocks."""
-        return ROW_MM * (1 + -(-len(self.rows) // blocks)) if self.rows else 0.0
+    @property
+    def height_mm(self) -> float:
+        """With head and last line; 0 for a table without rows."""
+        lines = 1 + len(self.rows) + (self.more > 0)
+        return ROW_MM * lines if self.rows else 0.0
 
-    def draw(self, page: DrawingBuilder, x: float, y: float, *, blocks: int = 1, gap: float = 4.0) -> None:
-        """Draw with the upper left corner at (x, y)."""
-        count = -(-len(self.rows) // blocks) if self.rows else 0
-        for block in range(blocks):
-            rows = self.rows[block * count : (block + 1) * count]
-            if rows:
-                self._draw_block(page, x + block * (self.width_mm + gap), y, rows)
-
-    def _draw_block(self, page: DrawingBuilder, x: float, y: float, rows: Sequence[Sequence[str]]) -> None:
-        page.line("visible", (x, y + ROW_MM), (x + self.width_mm, y + ROW_MM))
-        for i, row in enumerate((self.head, *rows)):
+    def draw(self, page: DrawingBuilder, x: float, y: float) -> None:
+        """Draw with the upper left corner at (x, y); nothing where there are no rows."""
+        if not self.rows:
+            return
+        for i, row in enumerate((self.head, *self.rows)):
             top, left = y + i * ROW_MM, x
-            if i > 1:
-                page.line("print", (x, top), (x + self.width_mm, top))
+            if i:
+                page.line("visible" if i == 1 else "print", (x, top), (x + self.width_mm, top))
             for column, (cell, width) in enumerate(zip(row, self.widths, strict=True)):
                 is_right = column in self.right
                 at = left + width - PAD_MM if is_right else left + PAD_MM
-                page.text(cell, (at, top + 3.2), HEIGHT_MM, "end" if is_right else "start")
+                page.text(cell, (at, top + BASELINE_MM), HEIGHT_MM, "end" if is_right else "start")
                 left += width
-        bottom = y + (len(rows) + 1) * ROW_MM
+        bottom = y + (len(self.rows) + 1) * ROW_MM
         page.line("detail", (x, bottom), (x + self.width_mm, bottom))
+        if self.more:
+            page.text(f"and {self.more} more in spec.json", (x + PAD_MM, bottom + BASELINE_MM), HEIGHT_MM)
