@@ -109,7 +109,12 @@ def narrowest(shape: Shape) -> Place:
             low = middle
         else:
             high = middle
-    return min(narrow_places(shape, high * 1.05), key=lambda place: place.size)
+    places = narrow_places(shape, high * 1.05)
+    if places:
+        return min(places, key=lambda place: place.size)
+    # Where what gives way first is judged a corner, its width is the one that the disc just passed.
+    middle = shape.representative_point()
+    return Place(low, (middle.x, middle.y), shapely.get_parts(shape)[0])
 
 
 def sharp_corners(shape: Shape, radius: float, *, tolerance: float) -> list[Place]:

@@ -26,6 +26,9 @@ CELL_MM = 2.0
 MOST_CELLS = 360
 """Cells along a sheet's longer side; larger sheets get larger cells."""
 
+_HAIR_MM = 1e-7
+"""Far below what any tool holds; far above rounding."""
+
 TURNS_WITH_GRAIN = (0, 180)
 TURNS_FREE = (0, 90, 180, 270)
 
@@ -199,14 +202,11 @@ def _place(
 
 def _stamp(shape: Outline, gap: float, cell: float) -> NDArray[np.bool_]:
     """Cells that the shape, grown by half the gap, touches; the first cell begins half a gap before it."""
-    grown = affinity.translate(shape.buffer(gap / 2, join_style="mitre"), gap / 2, gap / 2)
+    # A cell that only shares an edge with the grown part is free, hence a hair less than half the gap.
+    grown = affinity.translate(shape.buffer(gap / 2 - _HAIR_MM, join_style="mitre"), gap / 2, gap / 2)
     _, _, w, h = shape.bounds
     columns, rows = max(1, math.ceil((w + gap) / cell)), max(1, math.ceil((h + gap) / cell))
     y, x = np.mgrid[0:rows, 0:columns]
     boxes = shapely.box(x * cell, y * cell, (x + 1) * cell, (y + 1) * cell)
     shapely.prepare(grown)
-    touched = shapely.intersects(grown, boxes)
-    # A cell that only shares an edge with the grown part is free; its inside is what counts.
-    edge = touched & ~shapely.contains_properly(grown, boxes)
-    touched[edge] = shapely.area(shapely.intersection(grown, boxes[edge])) > 0
-    return np.asarray(touched, bool)
+    return np.asarray(shapely.intersects(grown, boxes), bool)

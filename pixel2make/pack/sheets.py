@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -84,7 +85,13 @@ def sheet_paths(design: Design) -> dict[str, tuple[str, ...]]:
     return {name: tuple(paths) for name, paths in found.items()}
 
 
-def _lay(design: Design) -> Iterator[_Laid]:
+@lru_cache(maxsize=1)
+def _lay(design: Design) -> tuple[_Laid, ...]:
+    """Sheets of a design; the files and the spec's list of them ask for the same ones."""
+    return tuple(_laid_by_material(design))
+
+
+def _laid_by_material(design: Design) -> Iterator[_Laid]:
     groups: dict[tuple[str, float], list[Part]] = {}
     for part in design.parts:
         if part.is_cut:
