@@ -15,6 +15,10 @@ _COLUMNS = 96
 
 _INDENT = " " * 9
 
+_STEP_HOURS = 1e-6
+"""Added to each wait, so that of equally long paths the one through more steps is taken: what needs no wait
+itself may hold up all the same."""
+
 _END = ""
 """Name of the end of all work; no step has an empty name."""
 
@@ -52,7 +56,7 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     Returns
     -------
     Schedule
-        Of several longest paths the one whose steps come first in the order.
+        Of several longest paths the one with the most steps, then the one whose steps come first.
 
     Examples
     --------
@@ -69,8 +73,8 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     hours = {step.name: step.wait_hours for step in steps}
     for step in steps:
         for name in step.waits_for:
-            graph.add_edge(name, step.name, hours=hours[name])
-        graph.add_edge(step.name, _END, hours=step.wait_hours)
+            graph.add_edge(name, step.name, hours=hours[name] + _STEP_HOURS)
+        graph.add_edge(step.name, _END, hours=step.wait_hours + _STEP_HOURS)
     topological = [*(step.name for step in steps), _END]
     path = nx.dag_longest_path(graph, weight="hours", default_weight=0, topo_order=topological)
     starts: dict[str, float] = {}
@@ -99,8 +103,9 @@ def _meanwhile(
             continue
         fitting: list[str] = []
         for other in others:
-            # What is still drying on the critical path is not done yet.
-            if other not in done and name not in before[other] and before[other] <= done:
+            # Neither what waits for this step nor what this step had to wait for.
+            is_free = name not in before[other] and other not in before[name]
+            if other not in done and is_free and before[other] <= done:
                 fitting.append(other)
                 done.add(other)
         if fitting:
@@ -138,7 +143,7 @@ def _step(step: Step, plan: Schedule, number: Mapping[str, int], told: dict[str,
     mark = "*" if step.name in plan.critical else " "
     lines = _wrapped(step.name, f"[ ]{mark}{step.order:3}  ")
     if step.waits_for:
-        after = ", ".join(str(number[name]) for name in step.waits_for)
+        after = ", ".join(str(n) for n in sorted(number[name] for name in step.waits_for))
         lines += _wrapped(f"after {after}; not before {_hours(plan.start_hours[step.name])}", _INDENT)
     if step.wait_hours:
         lines += _wrapped(f"then wait {_hours(step.wait_hours)}", _INDENT)

@@ -110,7 +110,7 @@ def test_leather_by_the_square_foot():
     its edge, common practice, 2.23 are bought."""
     assert square_feet(483.2 * 330) == pytest.approx(1.716, abs=5e-4)
     covering = Part("covering", "leather", 1, 0.8, box(0, 0, 483.2, 330))
-    taken = {word: "by_height" for word in ("structure", "kettle", "supports", "sewing")}
+    taken = dict.fromkeys(("structure", "kettle", "supports", "sewing"), "by_height")
     sewing = sewing_of({**taken, "thread": "25/3"}, block_for(19.2), 294)
     materials = book_materials(
         _lengths(), block_for(19.2), [covering], [], [], sewing=sewing, stock=paper_stock("B1")

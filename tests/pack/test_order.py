@@ -81,6 +81,7 @@ def test_what_is_done_meanwhile_needs_nothing_that_dries(steps):
         assert by_name[drying].wait_hours > 0
         for name in names:
             assert drying not in needs(name)
+            assert name not in needs(drying)
 
 
 @pytest.mark.parametrize("structure", ["case", "laced"])

@@ -12,6 +12,7 @@ from pixel2make.design.span import Span
 from pixel2make.kinds.book import rules
 from pixel2make.kinds.book.areas import book_areas, treatment_keys
 from pixel2make.kinds.book.asked import block_keys, sewing_keys, structure_keys
+from pixel2make.kinds.book.balance import balance_dimensions
 from pixel2make.kinds.book.block import block_of, paper_stock
 from pixel2make.kinds.book.boards import book_parts
 from pixel2make.kinds.book.clasp import book_clasps, clasp_part
@@ -151,6 +152,7 @@ class BookBuild:
             *(clasp_part(clasp) for clasp in clasps),
         )
         parts = colored(parts, scaled.reading)
+        mass_g = book_mass_g(parts, clasps, grammage=block.grammage)
         return Made(
             parts=parts,
             areas=areas,
@@ -165,9 +167,23 @@ class BookBuild:
                 covering=covering,
                 is_laced=is_laced,
             ),
-            mass_g=book_mass_g(parts, clasps, grammage=block.grammage),
-            dimensions=(*headband_dimensions(lengths, sewing), *clasp_dimensions, *strap_dimensions),
-            findings=tuple(book_findings(lengths, clasps, stock)),
+            mass_g=mass_g,
+            dimensions=(
+                *headband_dimensions(lengths, sewing),
+                *clasp_dimensions,
+                *strap_dimensions,
+                *balance_dimensions(lengths, parts, clasps, mass_g),
+            ),
+            findings=tuple(
+                book_findings(
+                    lengths,
+                    clasps,
+                    stock,
+                    areas=areas,
+                    block_mass_g=dict(mass_g)["text_block_leaf"],
+                    is_laced=is_laced,
+                )
+            ),
             warnings=warnings,
             templates=(sewing_template(lengths, sewing, trim_mm(taken)),),
         )

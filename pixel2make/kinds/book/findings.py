@@ -7,13 +7,22 @@ from collections.abc import Iterable, Iterator
 
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
-from pixel2make.design.model import Clasp, Finding
+from pixel2make.design.model import Area, Clasp, Finding
 from pixel2make.kinds.book.block import PAPER_STOCK, Stock, paper_stock
+from pixel2make.kinds.book.boards import spine_mm
 
 __all__ = ["book_findings"]
 
 
-def book_findings(lengths: Lengths, clasps: Iterable[Clasp], stock: Stock) -> Iterator[Finding]:
+def book_findings(
+    lengths: Lengths,
+    clasps: Iterable[Clasp],
+    stock: Stock,
+    *,
+    areas: Iterable[Area] = (),
+    block_mass_g: float = 0.0,
+    is_laced: bool = False,
+) -> Iterator[Finding]:
     """Checks that only a book knows."""
     square, limits = lengths["square"], trade.value("boards.square.range")
     low, high = limits.numbers
@@ -29,6 +38,9 @@ def book_findings(lengths: Lengths, clasps: Iterable[Clasp], stock: Stock) -> It
         )
     yield from _paper(lengths, stock)
     yield from _clasps(lengths, clasps)
+    yield from _lettering(lengths, areas)
+    if not is_laced:
+        yield from _hanging(block_mass_g)
 
 
 def _paper(lengths: Lengths, stock: Stock) -> Iterator[Finding]:
@@ -70,3 +82,45 @@ def _clasps(lengths: Lengths, clasps: Iterable[Clasp]) -> Iterator[Finding]:
                 height,
                 "common practice",
             )
+        elif clasp.width.value_mm > lengths["leaf_height"]:
+            yield Finding(
+                "clasp-wider-than-block",
+                clasp.name,
+                f"{clasp.name.capitalize()} is {clasp.width.value_mm:.1f} mm wide, the block it holds only "
+                f"{lengths['leaf_height']:.1f} mm high; choose a square below "
+                f"{max(0.0, (height - clasp.width.value_mm) / 2):.1f} mm, or make the clasp narrower.",
+                clasp.width.value_mm,
+                lengths["leaf_height"],
+                "common practice",
+            )
+
+
+def _lettering(lengths: Lengths, areas: Iterable[Area]) -> Iterator[Finding]:
+    """Is the spine wide enough for the title that is drawn on it?"""
+    least = trade.value("covering.lettered_spine")
+    width = spine_mm(lengths)
+    for area in areas:
+        if area.face == "spine" and area.treatment == "lettering" and width < least.number:
+            more = math.ceil(lengths["book_thickness"] + least.number - width)
+            yield Finding(
+                "spine-too-narrow",
+                area.name,
+                f"The spine is {width:.1f} mm wide; it takes lettering from {least.number:g} mm on. Choose a "
+                f"thickness of about {more} mm, or leave the title to the cover.",
+                width,
+                least.number,
+                least.cited,
+            )
+
+
+def _hanging(block_mass_g: float) -> Iterator[Finding]:
+    """Can mull and endpapers carry the block of a case? ``measured_mm`` stays empty: grams are no lengths."""
+    most = trade.value("boards.case_block_mass")
+    if block_mass_g > most.number:
+        yield Finding(
+            "heavy-for-case",
+            "text_block_leaf",
+            f"The pages weigh {block_mass_g:.0f} g; mull and endpapers of a case carry up to "
+            f"{most.number:g} g for long. Choose structure laced, or pages foam_core.",
+            source=most.cited,
+        )
