@@ -38,6 +38,16 @@ def test_what_was_taken_is_read_back_as_the_same_answer():
     assert again.choices == first.choices
 
 
+def test_a_number_is_read_bare_or_with_its_unit_and_stands_with_it_in_a_plan():
+    for given in (90, 90.0, "90", "90 g/m2", "90g/m2"):
+        design = dimension(catalogue.furnished(), KIND, size_mm=300, choices={"grammage": given})
+        choice = next(choice for choice in design.choices if choice.key == "grammage")
+        assert choice.taken == "90 g/m2"
+        assert "a number, such as 100 g/m2" in choice.options
+    again = dimension(catalogue.furnished(), KIND, size_mm=300, choices={"grammage": choice.taken})
+    assert again.dimensions == design.dimensions
+
+
 def test_every_shown_effect_is_what_the_option_does():
     design = dimension(catalogue.furnished(), KIND, size_mm=300)
     now = {d.name: d.value_mm for d in design.dimensions}
@@ -89,6 +99,11 @@ def test_a_length_is_taken_as_the_makers():
         ({"square": 160.0}, "square of 160.0 mm leaves a leaf height of -20.0 mm"),
         ({"joint_gap": 500.0}, "joint gap of 500.0 mm leaves a board width"),
         ({"corner_radius": 140.0}, "does not fit on the board; choose at most 94"),
+        ({"grammage": "heavy"}, "'heavy' is none of usual and no number, such as 100 g/m2"),
+        ({"grammage": 1000.0}, "choice grammage: 40 to 350 g/m2 would do, got 1000"),
+        ({"grammage": "90mm"}, "'90mm' is none of usual"),
+        ({"bulk": float("nan")}, "0.7 to 2.2 cm3/g would do, got nan"),
+        ({"structure": "spiral"}, "'spiral' is none of case, laced"),
         ({"emblem": "bronze"}, "'bronze' is none of by_color, gilded, painted"),
     ],
 )

@@ -14,7 +14,7 @@ from pixel2make.kinds.book.areas import book_areas, treatment_keys
 from pixel2make.kinds.book.asked import block_keys, sewing_keys, structure_keys
 from pixel2make.kinds.book.balance import balance_dimensions
 from pixel2make.kinds.book.block import block_of, paper_stock
-from pixel2make.kinds.book.boards import book_parts
+from pixel2make.kinds.book.boards import book_parts, corner_radius_mm
 from pixel2make.kinds.book.clasp import book_clasps, clasp_part
 from pixel2make.kinds.book.colors import colored
 from pixel2make.kinds.book.covering import covered_key, covering_parts
@@ -164,8 +164,9 @@ class BookBuild:
                 clasps,
                 block,
                 sewing,
-                covering=covering,
                 is_laced=is_laced,
+                is_trimmed=taken["edges"] == "trimmed",
+                is_rounded=corner_radius_mm(lengths) > 0,
             ),
             mass_g=mass_g,
             dimensions=(

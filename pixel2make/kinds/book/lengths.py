@@ -12,7 +12,7 @@ from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.errors import DesignError
 from pixel2make.kinds.book import rules, structure
-from pixel2make.kinds.book.block import Block, block_of
+from pixel2make.kinds.book.block import Block, block_of, creep_mm
 from pixel2make.kinds.book.rules import Ruled
 from pixel2make.kinds.book.sewing import sewing_of, spine_swell_mm
 from pixel2make.kinds.book.sewing_lengths import sewing_dimensions, sheet_dimensions
@@ -154,6 +154,9 @@ def _block(block: Block, room: Span) -> Iterator[Dimension]:
         _PRACTICE,
     )
     yield from _core(block)
+    yield Span.exact(creep_mm(block.folios, block.leaf_mm)).dimension(
+        "creep", "rule", "the innermost folded sheet stands out at the fore-edge before trimming", _PRACTICE
+    )
     factor = trade.value("paper.loose_factor")
     low, high = factor.numbers
     paper = block.leaves * block.leaf_mm

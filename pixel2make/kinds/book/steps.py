@@ -17,8 +17,15 @@ _PRESS = "gather the sections and press them under weight"
 _CORE = "cut the core, line its edges with strips of leaf and glue it between the sewn sections"
 _TIP = "tip on the endpapers"
 _GLUE = "glue up the spine and measure the sewn block"
+_TRIM = "trim head, tail and fore-edge of the block"
+_ROUND = "round the corners of boards and block, the block's about the same middle"
 _BACK = "back the spine: work up shoulders as high as the boards are thick"
 _LINE = "stick on the headbands and line the spine"
+_LINE_MARKED = "stick on the marker ribbon and the headbands and line the spine"
+_BOARDS = "cut boards and spine piece to the measured block"
+_HOLED = "cut the boards to the measured block and hole them for the cords"
+_LEATHER = "cut the leather and pare its edges"
+_CLOTH = "cut the cloth"
 _CASE = "make the case: glue boards and spine piece down, turn in the covering"
 _COVER = "paste the covering on over boards and spine, work the bands and joints, turn in"
 _LACE = "fray the slips, lace them through the boards and hammer them flat"
@@ -53,8 +60,9 @@ def book_steps(
     block: Block,
     sewing: Sewing,
     *,
-    covering: str,
     is_laced: bool = False,
+    is_trimmed: bool = False,
+    is_rounded: bool = False,
 ) -> tuple[Step, ...]:
     """Steps in an order in which they can be done; each waits only for earlier ones.
 
@@ -63,8 +71,8 @@ def book_steps(
     """
     make = _laced_tasks if is_laced else _case_tasks
     tasks = [
-        *_block_tasks(block, sewing),
-        *make(parts, covering),
+        *_block_tasks(block, sewing, is_trimmed=is_trimmed),
+        *make(parts, is_rounded=is_rounded),
         *_area_tasks(areas, _COVER if is_laced else _CASE),
         *_joining_tasks(parts, clasps, is_laced=is_laced),
     ]
@@ -84,7 +92,7 @@ def _setting() -> float:
     return _hours("work.setting_hours")
 
 
-def _block_tasks(block: Block, sewing: Sewing) -> Iterator[_Task]:
+def _block_tasks(block: Block, sewing: Sewing, *, is_trimmed: bool) -> Iterator[_Task]:
     yield _Task(_FOLD, (), 0.0, ("safety.knife",))
     if block.sections > 1:
         yield _Task(_PRESS, (_FOLD,), _hours("work.sort_hours"), ("safety.press",))
@@ -97,13 +105,22 @@ def _block_tasks(block: Block, sewing: Sewing) -> Iterator[_Task]:
         yield _Task(_CORE, (sew,), _setting(), ("safety.knife",))
     yield _Task(_TIP, (sew, _CORE), _setting(), ("work.blotter",))
     yield _Task(_GLUE, (_TIP,), _setting(), ("safety.press",))
+    if is_trimmed:
+        yield _Task(_TRIM, (_GLUE,), 0.0, ("safety.press", "safety.knife"))
 
 
-def _cut_covering(covering: str) -> _Task:
-    if covering == "leather":
+def _covering_tasks(parts: Sequence[Part]) -> Iterator[_Task]:
+    materials = {part.material for part in parts if part.name.startswith("covering")}
+    if "leather" in materials:
         cautions = ("safety.knife", "safety.dye", "safety.laser_leather", "safety.defer")
-        return _Task("cut the leather and pare its edges", (), 0.0, cautions)
-    return _Task("cut the cloth", (), 0.0, ("safety.knife", "safety.laser_vinyl"))
+        yield _Task(_LEATHER, (), 0.0, cautions)
+    if "cloth" in materials:
+        yield _Task(_CLOTH, (), 0.0, ("safety.knife", "safety.laser_vinyl"))
+
+
+def _line_task(parts: Sequence[Part], after: tuple[str, ...]) -> _Task:
+    is_marked = any(part.material == "ribbon" for part in parts)
+    return _Task(_LINE_MARKED if is_marked else _LINE, after, _setting())
 
 
 def _strap_tasks(parts: Sequence[Part]) -> Iterator[_Task]:
@@ -111,25 +128,30 @@ def _strap_tasks(parts: Sequence[Part]) -> Iterator[_Task]:
         yield _Task(_STRAPS, (), _setting(), ("safety.knife",))
 
 
-def _case_tasks(parts: Sequence[Part], covering: str) -> Iterator[_Task]:
-    yield _Task(_LINE, (_GLUE,), _setting())
-    boards = "cut boards and spine piece to the measured block"
-    yield _Task(boards, (_GLUE,), 0.0, ("safety.knife",))
-    cut = _cut_covering(covering)
-    yield cut
-    yield _Task(_CASE, (boards, cut.name), _hours("boards.warp_hours"), ("safety.press",))
+def _case_tasks(parts: Sequence[Part], *, is_rounded: bool) -> Iterator[_Task]:
+    yield _Task(_BOARDS, (_GLUE, _TRIM), 0.0, ("safety.knife",))
+    if is_rounded:
+        yield _Task(_ROUND, (_BOARDS,), 0.0, ("safety.knife", "safety.sanding"))
+    yield _line_task(parts, (_GLUE, _TRIM, _ROUND))
+    yield from _covering_tasks(parts)
+    yield _Task(_CASE, (_BOARDS, _ROUND, _LEATHER, _CLOTH), _hours("boards.warp_hours"), ("safety.press",))
     yield from _strap_tasks(parts)
 
 
-def _laced_tasks(parts: Sequence[Part], covering: str) -> Iterator[_Task]:
-    yield _Task(_BACK, (_GLUE,), _hours("covering.drying_hours"), ("safety.press",))
-    boards = "cut the boards to the measured block and hole them for the cords"
-    yield _Task(boards, (_GLUE,), 0.0, ("safety.knife", "safety.awl"))
-    yield _Task(_LACE, (_BACK, boards), _setting(), ("safety.press",))
-    yield _Task(_LINE, (_LACE,), _setting())
-    cut = _cut_covering(covering)
-    yield cut
-    yield _Task(_COVER, (_LINE, cut.name), _hours("work.covering_hours"), ("work.release", "work.blotter"))
+def _laced_tasks(parts: Sequence[Part], *, is_rounded: bool) -> Iterator[_Task]:
+    yield _Task(_BACK, (_GLUE, _TRIM), _hours("covering.drying_hours"), ("safety.press",))
+    yield _Task(_HOLED, (_GLUE, _TRIM), 0.0, ("safety.knife", "safety.awl"))
+    if is_rounded:
+        yield _Task(_ROUND, (_BACK, _HOLED), 0.0, ("safety.knife", "safety.sanding"))
+    yield _Task(_LACE, (_BACK, _HOLED, _ROUND), _setting(), ("safety.press",))
+    yield _line_task(parts, (_LACE,))
+    yield from _covering_tasks(parts)
+    yield _Task(
+        _COVER,
+        (_LINE, _LINE_MARKED, _LEATHER, _CLOTH),
+        _hours("work.covering_hours"),
+        ("work.release", "work.blotter"),
+    )
     yield from _strap_tasks(parts)
 
 
@@ -155,7 +177,7 @@ def _joining_tasks(parts: Sequence[Part], clasps: Sequence[Clasp], *, is_laced: 
     if not is_laced:
         yield _Task(
             _HANG,
-            (_LINE, _CASE, *whole[1:]),
+            (_LINE, _LINE_MARKED, _CASE, *whole[1:]),
             _hours("covering.drying_hours"),
             ("safety.press", "work.release"),
         )
