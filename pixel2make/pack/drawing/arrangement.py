@@ -32,7 +32,7 @@ __all__ = ["general_arrangement"]
 
 LEAST_DRAWN_MM = 80.0
 """The longer edge of the cover as drawn: any smaller, and a clasp of a tenth is lost in its lettering."""
-LEAST_ROOM_MM = (30.0, 44.0, 30.0)
+LEAST_ROOM_MM = (29.0, 42.0, 29.0)
 """Free width left of both views, between them, and right of them, for three, four and one dimension
 lines with their lettering; less is not worth a try."""
 LEAST_ROOM_ABOVE_MM, LEAST_ROOM_BELOW_MM = 36.0, 26.0
@@ -41,6 +41,10 @@ LARGER_SHEET_COSTS = 3
 MOST_SPREAD = 1.4
 """How much wider than the least room the room between views may become; the rest goes outside."""
 PAD_MM = 4.0
+TABLE_INSET_MM = 5.5
+"""Tables keep off the centring mark, which reaches 5 into the drawing space."""
+TINT_SHARE = 0.15
+"""How much of an area's own colour lies under it; its lettering keeps a contrast of 10 to 1 and more."""
 MOST_AREAS = 14
 UPRIGHT_SHARE = 0.35
 """Rows of the list of areas, and the share of an upright sheet that the tables may take."""
@@ -215,7 +219,7 @@ def _lay_tables(
         sizes.draw(page, x0 + PAD_MM / 2, top)
         areas.draw(page, right, top)
         return (x0 + PAD_MM / 2, y0 + PAD_MM / 2, x1 - PAD_MM / 2, top - PAD_MM)
-    left = x1 - PAD_MM - max(sizes.width_mm, areas.width_mm if areas.rows else 0.0)
+    left = x1 - TABLE_INSET_MM - max(sizes.width_mm, areas.width_mm if areas.rows else 0.0)
     sizes.draw(page, left, y0 + PAD_MM)
     areas.draw(page, left, y0 + 2 * PAD_MM + sizes.height_mm)
     return (x0 + PAD_MM / 2, y0 + PAD_MM / 2, left - PAD_MM, floor)
@@ -244,8 +248,20 @@ def _lay_views(
 
 
 def _draw_view(page: DrawingBuilder, placing: _Placing) -> None:
+    for mark in placing.view.marks:
+        page.polygon("detail", placing.shape(mark.outline), tint=_pale(mark.color))
     for purpose, shape in placing.view.shapes:
         _draw_shape(page, purpose, placing.shape(shape))
+
+
+def _pale(color: str) -> str:
+    """A colour mixed with white, so that lines and lettering stay readable on it.
+
+    >>> _pale("#000000")
+    '#d9d9d9'
+    """
+    channels = (int(color[i : i + 2], 16) for i in (1, 3, 5))
+    return "#" + "".join(f"{round(255 - (255 - c) * TINT_SHARE):02x}" for c in channels)
 
 
 def _draw_shape(page: DrawingBuilder, purpose: str, shape: BaseGeometry) -> None:

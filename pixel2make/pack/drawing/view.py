@@ -74,10 +74,11 @@ class Corner:
 
 @dataclass(frozen=True)
 class Mark:
-    """An area with its number in the list."""
+    """An area with its number in the list and its colour in the sprite."""
 
     label: str
     outline: BaseGeometry
+    color: str
 
 
 @dataclass(frozen=True)
@@ -131,7 +132,6 @@ def front_view(design: Design) -> View:
     if joint > LEAST_JOINT_MM:
         shapes.append(("detail", LineString([(joint, 0), (joint, height)]).difference(under)))
     areas = [area for area in design.areas if area.face == "cover"]
-    shapes += [("detail", area.outline.difference(under)) for area in areas]
     shapes += [("centre", line) for area in areas if area.feature == "emblem" for line in _cross(area)]
     for clasp, plate in zip(design.clasps, plates, strict=True):
         top = clasp.position_mm
@@ -148,7 +148,7 @@ def front_view(design: Design) -> View:
     measures.append(Measure(width, (0.0, height), (width, height), False, (1, -1), True, head_edge))
     measures.append(Measure(height, (0.0, 0.0), (0.0, height), True, (-1, 1), True, fore_edge))
     marks = tuple(
-        Mark(str(i), area.outline.difference(under))
+        Mark(str(i), area.outline.difference(under), area.color)
         for i, area in enumerate(design.areas, 1)
         if area.face == "cover"
     )
