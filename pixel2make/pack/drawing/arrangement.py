@@ -242,14 +242,14 @@ def _lay_views(
     left = x0 + LEAST_ROOM_MM[0] + (spare - (between - LEAST_ROOM_MM[1])) / 2
     top = y0 + LEAST_ROOM_ABOVE_MM + spare_height / 2
     return (
-        _Placing(side, scale, (left, top)),
-        _Placing(front, scale, (left + widths[0] + between, top)),
+        _Placing(side, scale, (left - side.bounds[0] * scale, top)),
+        _Placing(front, scale, (left + widths[0] + between - front.bounds[0] * scale, top)),
     )
 
 
 def _draw_view(page: DrawingBuilder, placing: _Placing) -> None:
     for mark in placing.view.marks:
-        page.polygon("detail", placing.shape(mark.outline), tint=_pale(mark.color))
+        _draw_shape(page, "detail", placing.shape(mark.outline), tint=_pale(mark.color))
     for purpose, shape in placing.view.shapes:
         _draw_shape(page, purpose, placing.shape(shape))
 
@@ -264,14 +264,14 @@ def _pale(color: str) -> str:
     return "#" + "".join(f"{round(255 - (255 - c) * TINT_SHARE):02x}" for c in channels)
 
 
-def _draw_shape(page: DrawingBuilder, purpose: str, shape: BaseGeometry) -> None:
+def _draw_shape(page: DrawingBuilder, purpose: str, shape: BaseGeometry, *, tint: str | None = None) -> None:
     if isinstance(shape, LineString):
         page.line(purpose, *((float(x), float(y)) for x, y in shape.coords))
     elif isinstance(shape, Polygon | MultiPolygon):
-        page.polygon(purpose, shape)
+        page.polygon(purpose, shape, tint=tint)
     elif isinstance(shape, BaseMultipartGeometry):
         for part in shape.geoms:
-            _draw_shape(page, purpose, part)
+            _draw_shape(page, purpose, part, tint=tint)
 
 
 def _measure_fragments(

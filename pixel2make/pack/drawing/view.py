@@ -89,7 +89,7 @@ class View:
     ----------
     name : str
     bounds : (x0, y0, x1, y1)
-        Of the book itself, from which dimension lines are counted.
+        Of the book with its clasps, from which dimension lines are counted.
     shapes : tuple of (purpose, geometry)
     measures : tuple of Measure
         Inner ones first.
@@ -138,7 +138,7 @@ def front_view(design: Design) -> View:
         shapes.append(("visible", plate))
         wall = box(width, top, width + clasp.wall.value_mm, top + clasp.width.value_mm)
         shapes.append(("visible", wall))
-    bounds = (0.0, 0.0, width, height)
+    bounds = (0.0, 0.0, width + _reach(design.clasps), height)
     measures = _clasp_measures(design.clasps, width)
     for area in _ranked(areas):
         measures += _area_measures(area, width, height)
@@ -148,7 +148,7 @@ def front_view(design: Design) -> View:
     measures.append(Measure(width, (0.0, height), (width, height), False, (1, -1), True, head_edge))
     measures.append(Measure(height, (0.0, 0.0), (0.0, height), True, (-1, 1), True, fore_edge))
     marks = tuple(
-        Mark(str(i), area.outline.difference(under), area.color)
+        Mark(str(i), area.outline.intersection(outline).difference(under), area.color)
         for i, area in enumerate(design.areas, 1)
         if area.face == "cover"
     )
@@ -184,6 +184,11 @@ def _corners(radius: float, width: float, height: float) -> tuple[Corner, ...]:
         Corner(radius, (width - radius, radius), (-45.0, -60.0, -30.0)),
         Corner(radius, (width - radius, height - radius), (45.0, 60.0, 30.0)),
     )
+
+
+def _reach(clasps: tuple[Clasp, ...]) -> float:
+    """How far clasps stand out beyond the book."""
+    return max((clasp.wall.value_mm for clasp in clasps), default=0.0)
 
 
 def _plate(clasp: Clasp, width: float) -> BaseGeometry:
@@ -274,7 +279,8 @@ def fore_edge_view(design: Design) -> View:
             ((0.0, 0.0), (thickness, 0.0)),
         ),
     ]
-    bounds = (0.0, 0.0, thickness, height)
+    reach = _reach(design.clasps)
+    bounds = (-reach, 0.0, thickness + reach, height)
     return View(
         "Fore-edge",
         bounds,
