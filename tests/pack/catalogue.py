@@ -28,13 +28,24 @@ def reading(rows: int = 20, columns: int = 16) -> Reading:
     rgba[2:-2, 2:-4] = (150, 44, 52, 255)
     background = rgba[..., 3] == 0
     sprite = Sprite("lamplighters-log.png", "5a" * 32, rgba, background)
-    region = Region(1, 0, False, int((~background).sum()), (2, 2, columns - 4, rows - 2), (35, 45, 25), RED, (RED,))
+    region = Region(
+        1, 0, False, int((~background).sum()), (2, 2, columns - 4, rows - 2), (35, 45, 25), RED, (RED,)
+    )
     regions = RegionMap(sprite, (~background).astype(np.int32), (region,))
-    view = View("front", 0.9, (2.0, 2.0), (columns - 6.0, 0.0), (0.0, rows - 4.0), why=("One upright rectangle.",))
+    view = View(
+        "front", 0.9, (2.0, 2.0), (columns - 6.0, 0.0), (0.0, rows - 4.0), why=("One upright rectangle.",)
+    )
     cover = ~background
     empty = np.zeros_like(cover)
     faces = tuple(
-        Face(name, (2.0, 2.0), (columns - 6.0, 0.0), (0.0, rows - 4.0), name == "cover", cover if name == "cover" else empty)
+        Face(
+            name,
+            (2.0, 2.0),
+            (columns - 6.0, 0.0),
+            (0.0, rows - 4.0),
+            name == "cover",
+            cover if name == "cover" else empty,
+        )
         for name in ("cover", "spine", "fore_edge", "head", "tail", "back")
     )
     patches = (
@@ -46,13 +57,17 @@ def reading(rows: int = 20, columns: int = 16) -> Reading:
         Feature("background-1", "background", ("background",), None, background, 1.0),
     )
     ratio = (columns - 6.0) / (rows - 4.0)
-    proportions = Proportions("as_drawn", (ratio, 1.0, 0.0), (ratio, 1.0, 0.0), (ratio, 1.0, 0.0), 1.0, "flat", "sprite")
+    proportions = Proportions(
+        "as_drawn", (ratio, 1.0, 0.0), (ratio, 1.0, 0.0), (ratio, 1.0, 0.0), 1.0, "flat", "sprite"
+    )
     return Reading(regions, "book", view, (), (proportions,), faces, patches, features)
 
 
 def ring(center: tuple[float, float], pitch: float) -> Polygon:
     """A blocky ring, five pixels across with a hole of one, as drawn on a grid."""
-    cells = [(i, j) for i in range(5) for j in range(5) if (i, j) not in {(0, 0), (0, 4), (4, 0), (4, 4), (2, 2)}]
+    cells = [
+        (i, j) for i in range(5) for j in range(5) if (i, j) not in {(0, 0), (0, 4), (4, 0), (4, 4), (2, 2)}
+    ]
     x0, y0 = center[0] - 2.5 * pitch, center[1] - 2.5 * pitch
     shape: Polygon = box(0, 0, 0, 0)
     for i, j in cells:
@@ -125,13 +140,23 @@ def book(
                 ("spine_piece", box(turn_in + width, turn_in, turn_in + width + thickness, turn_in + height)),
             ),
         ),
-        Part("text_block_leaf", "paper", leaves, 0.15, box(0, 0, width - square, height - 2 * square), "height"),
+        Part(
+            "text_block_leaf", "paper", leaves, 0.15, box(0, 0, width - square, height - 2 * square), "height"
+        ),
         Part("clasp-1", "brass", 1, 1.0, box(0, 0, 20, 60), None, False),
     )
     areas = []
     if emblem:
         areas.append(
-            Area("emblem-1", "emblem", "cover", "gilded", GOLD, ring((width / 2, height * 0.6), pitch), "a disc in the middle")
+            Area(
+                "emblem-1",
+                "emblem",
+                "cover",
+                "gilded",
+                GOLD,
+                ring((width / 2, height * 0.6), pitch),
+                "a disc in the middle",
+            )
         )
     if title:
         areas.append(
@@ -153,7 +178,12 @@ def book(
             "painted",
             RED,
             box(width * 0.12, height * 0.05, width * 0.9, height * 0.95).difference(
-                box(width * 0.12 + pitch / 2, height * 0.05 + pitch / 2, width * 0.9 - pitch / 2, height * 0.95 - pitch / 2)
+                box(
+                    width * 0.12 + pitch / 2,
+                    height * 0.05 + pitch / 2,
+                    width * 0.9 - pitch / 2,
+                    height * 0.95 - pitch / 2,
+                )
             ),
             "a frame",
         )
@@ -177,12 +207,16 @@ def book(
         given="height",
         dimensions=tuple(dimensions),
         feature_sizes={
-            "emblem-1": (measured("emblem-1_width", 5 * pitch, pitch), measured("emblem-1_height", 5 * pitch, pitch))
+            "emblem-1": (
+                measured("emblem-1_width", 5 * pitch, pitch),
+                measured("emblem-1_height", 5 * pitch, pitch),
+            )
         },
         parts=parts,
         areas=tuple(areas),
         clasps=tuple(
-            clasp(i + 1, place * height, height * 0.08, width * 0.2, thickness) for i, place in enumerate(places)
+            clasp(i + 1, place * height, height * 0.08, width * 0.2, thickness)
+            for i, place in enumerate(places)
         ),
         materials=(),
         steps=(),
