@@ -121,11 +121,13 @@ def check_mass(design: Design) -> Iterator[Finding]:
     total = design.total_mass_g
     if total > limits.value["pleasant"]:
         word = "tiring to hold" if total <= limits.value["tiring"] else "heavy"
+        # Mass goes with the cube of the size, but for sheets that keep their thickness.
+        share = math.floor(100 * (limits.value["pleasant"] / total) ** (1 / 3))
         yield Finding(
             "heavy",
             "mass",
             f"The finished piece weighs about {total:.0f} g, {word} in one hand (pleasant to "
-            f"{limits.value['pleasant']} g); choose a lighter inside or a smaller size.",
+            f"{limits.value['pleasant']} g); choose a lighter inside or about {share}% of this size.",
             source=limits.cited,
         )
 

@@ -74,6 +74,10 @@ def test_a_heavy_book_is_found_and_warned_of():
     sentence = findings(design)["heavy"].sentence
     assert f"{design.total_mass_g:.0f} g" in sentence
     assert sentence in design.warnings
+    share = int(sentence.split("about ")[-1].split("%")[0]) / 100
+    smaller = dimension(catalogue.plain(), KIND, size_mm=400 * share)
+    # The cube law, within what boards and leather of stock thickness add.
+    assert smaller.total_mass_g == pytest.approx(1000, rel=0.15)
 
 
 def test_a_square_beyond_all_custom_is_found():

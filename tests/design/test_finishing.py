@@ -147,8 +147,9 @@ def with_spine(*marks, color=BROWN):
 def test_a_spine_of_another_colour_makes_a_quarter_binding():
     assert drawn_covering(catalogue.furnished()) == "whole"
     assert drawn_covering(with_spine()) == "quarter"
-    # A darker shade of the cover's red is the same leather.
+    # Darker shades of the cover's red, as drawn or turned towards blue, are the same leather.
     assert drawn_covering(with_spine(color="#7a2a24")) == "whole"
+    assert drawn_covering(with_spine(color="#380f24")) == "whole"
     corner = Mark("corner_piece-1", "cover", lambda a, b: (1 - a) + 1.5 * b < 0.2, BROWN)
     assert drawn_covering(with_spine(corner)) == "half"
     metal = Mark("corner_piece-1", "cover", lambda a, b: (1 - a) + 1.5 * b < 0.2, GREY)

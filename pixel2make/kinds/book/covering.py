@@ -20,9 +20,10 @@ __all__ = ["COVERED", "covered_key", "covering_parts", "drawn_covering"]
 
 COVERED = ("whole", "quarter", "half")
 
-_OTHER_COLOUR = 15.0
-"""Distance in the a, b plane of CIELAB between spine and cover from which they are of two materials. A face
-in shade keeps its hue and loses chroma with its lightness, which stays below this for leather's colours."""
+_OTHER_COLOUR = 17.0
+"""Distance in the a, b plane of CIELAB from which spine and cover are of two materials, the lighter one
+darkened to the other's lightness first: a face in shade loses chroma with its lightness, and drawn shades
+turn a little towards blue, which stays below this."""
 
 
 def covered_key(reading: Reading) -> ChoiceKey:
@@ -63,7 +64,9 @@ def _region(reading: Reading, word: str) -> Region | None:
 def _differ(one: Region, other: Region) -> bool:
     if one.material == other.material:
         return False
-    return float(np.hypot(one.lab[1] - other.lab[1], one.lab[2] - other.lab[2])) > _OTHER_COLOUR
+    dark, light = sorted((one.lab, other.lab))
+    share = dark[0] / light[0] if light[0] > 0 else 1.0
+    return float(np.hypot(dark[1] - share * light[1], dark[2] - share * light[2])) > _OTHER_COLOUR
 
 
 def covering_parts(lengths: Lengths, *, covering: str, covered: str) -> tuple[Part, ...]:
