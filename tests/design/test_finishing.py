@@ -247,3 +247,26 @@ def test_a_clasp_higher_than_the_block_is_found():
     design = dimension(catalogue.book(tall), KIND, size_mm=300)
     found = next(f for f in design.findings if f.code == "clasp-wider-than-block")
     assert (found.measured_mm, found.limit_mm) == pytest.approx((300, 293))
+
+
+def test_a_whole_case_worked_out_by_hand():
+    """Common practice, worked by hand: 128 leaves of 0.15 mm are 19.2 mm, sewn in 16 sections 23.2 mm; with
+    boards of 2 mm, squares of 3 and joints of 7 mm a leaf 208 mm wide takes boards of 208 + 3 - (7 - 2) =
+    206 mm, a spine piece of 27.2 mm, a case of 412 + 14 + 27.2 = 453.2 mm and, turned in by 15 mm, a cloth of
+    483.2 mm."""
+    closed = (208 + 3 + 2 + 0.35, 250.0, 19.2 + 2 * 2 + 2 * 0.35 + 0.3)
+    reading = catalogue.book(catalogue.EMBLEM, ratio=(closed[0] / 250, 1.0, closed[2] / 250))
+    v = values(made(250, reading=reading, covering="cloth", square=3.0, joint_gap=7.0))
+    worked = {
+        "board_thickness": 2.0,
+        "leaf_width": 208.0,
+        "leaf_height": 244.0,
+        "pages_thickness": 19.2,
+        "sewn_spine_thickness": 23.2,
+        "board_width": 206.0,
+        "spine_piece_width": 27.2,
+        "covering_width": 483.2,
+        "covering_height": 280.0,
+        "sheet_width": 416.0,
+    }
+    assert {name: v[name] for name in worked} == pytest.approx(worked)

@@ -53,7 +53,10 @@ def sewing_dimensions(sewing: Sewing, sewn_spine_mm: float) -> Iterator[Dimensio
             "over the spine and a slip on each side" if is_cord else "over the spine and onto both endpapers"
         )
         yield Span.exact(sewing.supports[0].width_mm).dimension(
-            "support_width", "stock", sewing.kind, trade.value("sewing.tape_width").cited
+            "support_width",
+            "stock",
+            sewing.kind,
+            trade.value("sewing.cord_diameter" if is_cord else "sewing.tape_width").cited,
         )
         yield Span.exact(length).dimension("support_length", "rule", rule, _PRACTICE)
     yield Span.exact(sewing.thread_mm).dimension(
