@@ -189,6 +189,11 @@ def test_pieces_laid_over_each_other_are_the_whole_covering(size, structure, cov
     for piece in laid:
         union = union.union(piece)
     assert union.symmetric_difference(whole).area == pytest.approx(0, abs=1e-6 * whole.area)
+    for piece in (side, spine, *(p for p in design.parts if p.name == "covering_corner")):
+        assert all(piece.outline.buffer(1e-6).contains(mark) for _, mark in piece.marks)
+    # Turned in by as much as the covering in one piece.
+    turn_in = values(design)["turn_in"]
+    assert side.marks[0][1].bounds[:2] == pytest.approx((turn_in, turn_in))
     # What lies double is the overlap of 3 mm and no more: common practice.
     seams = 2 * height
     if covered == "half":

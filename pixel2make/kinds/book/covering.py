@@ -102,17 +102,38 @@ def _pieces(
         if name != "turn_in"
     )
     yield Part("covering_spine", covering, 1, thickness, _at_zero(spine), grain, marks=marks)
+    # The board at the left; the others are the same turned round.
+    board = next(mark for name, mark in covering_marks(lengths) if name == "front_board")
     side = outline.intersection(box(0, 0, edge + overlap, height))
     if has_corners:
         # The corner's edge stands as far from the board's corner as the spine comes onto the board.
         leg = 2 * turn_in + reach * 2**0.5
-        corner = Polygon([(0, 0), (leg, 0), (0, leg)])
-        inner = Polygon([(0, 0), (leg - overlap * 2**0.5, 0), (0, leg - overlap * 2**0.5)])
-        yield Part("covering_corner", covering, 4, thickness, _at_zero(outline.intersection(corner)), grain)
+        corner = outline.intersection(_triangle(leg))
+        yield _marked("covering_corner", covering, 4, thickness, corner, grain, board)
+        inner = _triangle(leg - overlap * 2**0.5)
         turned = Polygon([(x, height - y) for x, y in inner.exterior.coords])
         side = side.difference(inner).difference(turned)
     cloth = trade.value("covering.cloth_thickness").number
-    yield Part("covering_side", "cloth", 2, cloth, _at_zero(side), "height")
+    yield _marked("covering_side", "cloth", 2, cloth, side, "height", board)
+
+
+def _triangle(leg: float) -> Polygon:
+    return Polygon([(0, 0), (leg, 0), (0, leg)])
+
+
+def _marked(
+    name: str,
+    material: str,
+    quantity: int,
+    thickness: float,
+    piece: Polygon,
+    grain: str | None,
+    board: Polygon,
+) -> Part:
+    """A piece at the origin, with what of the board lies on it."""
+    x, y, _, _ = piece.bounds
+    mark = translate(board.intersection(piece), -x, -y)
+    return Part(name, material, quantity, thickness, _at_zero(piece), grain, marks=(("board", mark),))
 
 
 def _at_zero(piece: Polygon) -> Polygon:
