@@ -275,3 +275,19 @@ def test_a_whole_case_worked_out_by_hand():
         "sheet_width": 416.0,
     }
     assert {name: v[name] for name in worked} == pytest.approx(worked)
+
+
+def test_leather_is_pared_at_its_edges_and_joints():
+    """Common practice: edges feathered over 15 to 20 mm. Adam, Practical Bookbinding: 5 mm to either side of
+    the joint's line."""
+    for structure in ("case", "laced"):
+        design = made(structure=structure)
+        covering = part(design, "covering")
+        marks = dict(covering.marks)
+        front, spine, back = sorted(marks["full_thickness"].geoms, key=lambda piece: piece.bounds[0])
+        assert 15 <= front.distance(covering.outline.exterior) <= 20
+        assert front.distance(spine) >= 10 - 1e-9
+        assert spine.distance(back) >= 10 - 1e-9
+        for piece, name in ((front, "front_board"), (back, "back_board")):
+            assert marks[name].buffer(1e-6).contains(piece)
+    assert "full_thickness" not in dict(part(made(covering="cloth"), "covering").marks)

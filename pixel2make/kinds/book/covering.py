@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 from shapely.affinity import translate
-from shapely.geometry import Polygon, box
+from shapely.geometry import MultiPolygon, Polygon, box
 
 from pixel2make import trade
 from pixel2make.design.kind import ChoiceKey, Lengths
@@ -16,7 +16,7 @@ from pixel2make.kinds.book.boards import covering_marks, covering_outline
 from pixel2make.reading.model import Feature, Reading
 from pixel2make.regions.model import Region
 
-__all__ = ["COVERED", "covered_key", "covering_parts", "drawn_covering"]
+__all__ = ["COVERED", "covered_key", "covering_parts", "drawn_covering", "unpared"]
 
 COVERED = ("whole", "quarter", "half")
 
@@ -83,8 +83,26 @@ def covering_parts(lengths: Lengths, *, covering: str, covered: str) -> tuple[Pa
     grain = "height" if covering == "cloth" else None
     thickness = lengths["covering_thickness"]
     if covered == "whole":
-        return (Part("covering", covering, 1, thickness, outline, grain, marks=covering_marks(lengths)),)
+        marks = covering_marks(lengths)
+        if covering == "leather":
+            marks = (*marks, ("full_thickness", unpared(lengths, outline)))
+        return (Part("covering", covering, 1, thickness, outline, grain, marks=marks),)
     return tuple(_pieces(lengths, outline, covering, grain, has_corners=covered == "half"))
+
+
+def unpared(lengths: Lengths, outline: Polygon) -> MultiPolygon:
+    """Where leather keeps its full thickness: neither turned in nor bent in a joint.
+
+    Turn-ins are feathered from their edge to the far side of the board's edge; joints are pared in a strip
+    (Adam, Practical Bookbinding), at least as wide as the gap.
+    """
+    inside = outline.buffer(-lengths["turn_in"] - lengths["board_thickness"], join_style="mitre")
+    strip = max(trade.value("covering.joint_paring").number, lengths["joint_gap"])
+    at = lengths["turn_in"] + lengths["board_width"] + lengths["joint_gap"] / 2
+    for middle in (at, lengths["covering_width"] - at):
+        inside = inside.difference(box(middle - strip / 2, 0, middle + strip / 2, lengths["covering_height"]))
+    pieces = inside.geoms if isinstance(inside, MultiPolygon) else [inside]
+    return MultiPolygon([piece for piece in pieces if not piece.is_empty])
 
 
 def _pieces(
