@@ -1,8 +1,8 @@
-"""Frames and bands that one shade draws inside a region of its own material.
+"""Frames, bands and rows of marks that one shade draws inside a region of its own material.
 
 Regions join the shades of one material, so a border that is only a lighter shade of the cover, or a
 strap in the cover's colour, lies in the cover's region. What gives it away is its form: one shade that
-fills a frame along the face's edges or a straight band up to an edge, and is rare elsewhere.
+fills a frame along the face's edges, a straight band up to an edge or a few rows, and is rare elsewhere.
 """
 
 from __future__ import annotations
@@ -30,14 +30,20 @@ _BAND_FILLED = 0.9
 _BAND_WIDE = 0.3
 _BAND_TALL = 0.25
 """A band fills its box, reaches at least so far in from the edge, and is no taller than this."""
-_EDGE_STEPS = 1.6
+_EDGE_STEPS = 0.8
+"""A band touches the edge that it comes from; lettering keeps away from it."""
+_MOST_ROWS = 4
+_LEAST_IN_ROW = 3
+_ROWS_SHARE = 0.15
+"""Lettering in a shade of the ground: the shade lies in so few rows, none beside another, each of so many
+pixels at least, and takes no more than this share of the region."""
 
 Mask = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 
 def figures(mask: Mask, face: Face, rgb: NDArray[np.uint8]) -> tuple[Mask, ...]:
-    """Frames and bands in one region's part of a face.
+    """Frames, bands and rows of marks in one region's part of a face.
 
     Parameters
     ----------
@@ -49,7 +55,7 @@ def figures(mask: Mask, face: Face, rgb: NDArray[np.uint8]) -> tuple[Mask, ...]:
     Returns
     -------
     tuple of ndarray
-        Masks within `mask` that do not overlap; frames first. Empty for nearly all regions.
+        Masks within `mask` that do not overlap; frames first, then bands. Empty for nearly all regions.
     """
     steps = np.array([max(abs(edge[0]), abs(edge[1])) for edge in (face.a_px, face.b_px)])
     ys, xs = np.nonzero(mask)
@@ -61,7 +67,12 @@ def figures(mask: Mask, face: Face, rgb: NDArray[np.uint8]) -> tuple[Mask, ...]:
         return ()
     found: list[Mask] = []
     free = np.ones(len(ys), bool)
-    for chosen in (*_frames(face.mask, place, steps, shade, ys, xs), *_bands(place, steps, shade, ys, xs)):
+    drawn = (
+        *_frames(face.mask, place, steps, shade, ys, xs),
+        *_bands(place, steps, shade, ys, xs),
+        *_rows(place, steps, shade),
+    )
+    for chosen in drawn:
         if (chosen & free).sum() >= chosen.sum() * _FRAME_FILLED:
             part = np.zeros(mask.shape, bool)
             part[ys[chosen & free], xs[chosen & free]] = True
@@ -120,20 +131,37 @@ def _peeled(whole: Mask) -> NDArray[np.int64]:
 def _bands(
     place: Floats, steps: Floats, shade: NDArray[np.int64], ys: NDArray[np.int64], xs: NDArray[np.int64]
 ) -> Iterator[Mask]:
-    """Straight flat bands that run in from the far end of the face's first edge."""
+    """Straight flat bands that run in from either end of the face's first edge."""
     from skimage.measure import label
 
     rows, cols = int(ys.max()) + 1, int(xs.max()) + 1
     canvas = np.zeros((rows, cols), np.int64)
     canvas[ys, xs] = shade + 1
-    pieces = label(canvas, connectivity=1)[ys, xs]
+    pieces = label(canvas, connectivity=1)[ys, xs]  # type: ignore[no-untyped-call]
     half = 0.5 / steps
     for piece in range(1, int(pieces.max()) + 1):
         own = pieces == piece
         low, high = place[own].min(axis=0) - half, place[own].max(axis=0) + half
         wide, tall = high - low
-        reaches = high[0] >= 1 - _EDGE_STEPS / steps[0]
+        reaches = high[0] >= 1 - _EDGE_STEPS / steps[0] or low[0] <= _EDGE_STEPS / steps[0]
         inside = low[1] > 1.0 / steps[1] and high[1] < 1 - 1.0 / steps[1]
         filled = own.sum() >= _BAND_FILLED * wide * tall * steps.prod()
         if reaches and inside and filled and wide >= _BAND_WIDE and tall <= _BAND_TALL:
+            yield own
+
+
+def _rows(place: Floats, steps: Floats, shade: NDArray[np.int64]) -> Iterator[Mask]:
+    """Shades that lie in a few rows and nowhere else."""
+    counts = np.bincount(shade)
+    across, row = (place * steps).T
+    row = np.floor(row).astype(int)
+    inside = (across > 1) & (across < steps[0] - 1) & (row >= 1) & (row < steps[1] - 1.5)
+    for one in np.flatnonzero((counts >= _LEAST_IN_ROW) & (counts <= _ROWS_SHARE * len(shade))):
+        own = shade == one
+        rows, sizes = np.unique(row[own], return_counts=True)
+        apart = len(rows) <= _MOST_ROWS and (np.diff(rows) >= 2).all()
+        if not apart or sizes.min() < _LEAST_IN_ROW or not inside[own].all():
+            continue
+        ends = [(across[own & (row == r)].min(), across[own & (row == r)].max()) for r in rows]
+        if len(rows) >= 2 and max(low for low, _ in ends) < min(high for _, high in ends):
             yield own

@@ -11,7 +11,7 @@ import numpy as np
 from pixel2make.errors import ReadingError
 from pixel2make.reading.assign import Judgement, assign, marginals
 from pixel2make.reading.kind import ReadingKind
-from pixel2make.reading.model import Candidate, Overrides, Patch, Proportions, Reading, View
+from pixel2make.reading.model import Candidate, Overrides, Patch, Proportions, Reading
 from pixel2make.reading.patches import BACKGROUND, Scene, split
 from pixel2make.reading.things import features_of
 from pixel2make.regions.model import RegionMap

@@ -122,11 +122,11 @@ def split(
 def _beyond(faces: Sequence[Face], shape: tuple[int, int]) -> Mask:
     """Pixels that stick out of the box past its head or tail, such as a ribbon; shape (M, N)."""
     cover = next((face for face in faces if face.name == "cover"), None)
-    back = next((face for face in faces if face.name == "back"), None)
     if cover is None or abs(cover.a_px[0] * cover.b_px[1] - cover.a_px[1] * cover.b_px[0]) < _FLAT:
         return np.zeros(shape, bool)
     corners = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
-    ends = [cover.to_face(face.to_picture(corners))[:, 1] for face in (cover, back) if face is not None]
+    shown = [face for face in faces if face.is_visible or face.name == "cover"]
+    ends = [cover.to_face(face.to_picture(corners))[:, 1] for face in shown]
     margin = _STICKS_OUT_PX / max(abs(cover.b_px[0]), abs(cover.b_px[1]))
     ys, xs = np.indices(shape)
     along = cover.to_face(np.stack([xs.ravel() + 0.5, ys.ravel() + 0.5], 1))[:, 1].reshape(shape)

@@ -31,7 +31,7 @@ _NARROWEST_PX = 1180
 
 _PAPER, _INK, _FAINT = (250, 249, 246), (28, 28, 32), (120, 120, 126)
 _CHECK = ((226, 226, 228), (210, 210, 213))
-_BOX, _BOX_BACK, _HALO = (214, 0, 88), (0, 96, 200), (255, 255, 255)
+_BOX, _SIDE, _HALO = (214, 0, 88), (0, 96, 200), (255, 255, 255)
 
 CORNERS = ("HS", "HF", "TF", "TS")
 _CORNER_KEY = "HS head-spine, HF head-fore-edge, TF tail-fore-edge, TS tail-spine"
@@ -173,13 +173,11 @@ def _box_panel(reading: Reading, scale: int) -> Image:
     faded = _over_checks(reading.regions.sprite.rgba, scale) * 0.55 + 0.45 * 255
     panel = Image.fromarray(faded.astype(np.uint8))
     pen = ImageDraw.Draw(panel)
-    view = reading.view
-    front = np.array(view.cover_corners_px) * scale
-    if view.thickness_px is not None:
-        back = front + np.array(view.thickness_px) * scale
-        _closed_line(pen, back, _BOX_BACK, 2)
-        for one, two in zip(front, back, strict=True):
-            pen.line([tuple(one), tuple(two)], _BOX_BACK, 2)
+    ring = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
+    for face in reading.faces:
+        if face.is_visible and face.name != "cover":
+            _closed_line(pen, face.to_picture(ring) * scale, _SIDE, 2)
+    front = np.array(reading.view.cover_corners_px) * scale
     _closed_line(pen, front, _BOX, 3)
     middle = front.mean(axis=0)
     for name, corner in zip(CORNERS, front, strict=True):
@@ -196,7 +194,7 @@ def _pulled_in(corner: NDArray[np.float64], middle: NDArray[np.float64]) -> tupl
     """A little towards the middle, so that the name lies in its corner."""
     way = middle - corner
     length = float(np.hypot(*way))
-    return tuple(corner + way * min(1.0, 18 / max(length, 1.0)))  # type: ignore[return-value]
+    return tuple(corner + way * min(1.0, 18 / max(length, 1.0)))
 
 
 def _label(pen: ImageDraw, text: str, at: tuple[float, float], within: tuple[int, int]) -> None:
