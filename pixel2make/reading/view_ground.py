@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from pixel2make.regions.model import RegionMap
 
-__all__ = ["Ground", "ground_of", "grounds_of", "neighbours_background"]
+__all__ = ["Ground", "ground_of", "grounds_of", "hanging", "neighbours_background"]
 
 Floats = NDArray[np.float64]
 
@@ -23,6 +24,15 @@ STEP_BOUNDS = (4.0, 30.0)
 
 CLOSED_SHARE = 0.97
 """From here on the line runs all round; a pixel or two are lost to corners and fittings."""
+
+HANGING_SHARE = 0.08
+"""What sticks out is at most this share of the object; more is a part of it."""
+HANGING_DEPTH_PX = 2.0
+"""A step of a pixel or two is the contour's or a rounding's."""
+HANGING_OUTSIDE = 0.6
+"""Share of a region's pixels outside the hull of the rest from which on it sticks out."""
+HULL_SLACK_PX = 0.75
+"""Half a pixel's diagonal: centres on the hull's edge are inside."""
 
 MARGIN = 1
 """Empty pixels kept round the object."""
@@ -93,6 +103,49 @@ def grounds_of(regions: RegionMap) -> tuple[Ground, ...]:
     return first, ground_of(regions, keep_contour=True)
 
 
+def hanging(regions: RegionMap, body: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Pixels of small regions that stick out of the rest further than they are wide, such as a bookmark.
+
+    A box has no such parts, and one would pull its outline askew. A corner piece ends the rest, too, but is
+    wider than deep there; a strip of pages is far wider.
+
+    Parameters
+    ----------
+    regions : RegionMap
+    body : ndarray of shape (M, N), bool
+
+    Returns
+    -------
+    ndarray of shape (M, N), bool
+        With the contour around what sticks out.
+    """
+    out = np.zeros(body.shape, bool)
+    limit = HANGING_SHARE * body.sum()
+    rows, cols = np.nonzero(body)
+    middle = np.array([cols.mean(), rows.mean()]) + 0.5 if len(rows) else np.zeros(2)
+    for region in regions.regions:
+        if region.is_contour or not 2 <= region.area_px <= limit:
+            continue
+        own = regions.mask(region.id) & body
+        points = np.argwhere(own)[:, ::-1] + 0.5
+        rest = np.argwhere(body & ~own & ~regions.contour)[:, ::-1] + 0.5
+        away = points.mean(axis=0) - middle if len(points) else np.zeros(2)
+        reach = float(np.hypot(*away))
+        if len(rest) < 3 or reach < 1:
+            continue
+        across = points @ np.array([-away[1], away[0]]) / reach
+        along = points @ away / reach
+        if np.ptp(along) < np.ptp(across) or np.ptp(along) < HANGING_DEPTH_PX:
+            continue
+        hull = shapely.MultiPoint(rest).convex_hull.buffer(HULL_SLACK_PX)
+        if shapely.contains_xy(hull, *points.T).mean() > 1 - HANGING_OUTSIDE:
+            continue
+        ys, xs = np.nonzero((own | regions.contour) & body)
+        beyond = ~shapely.contains_xy(hull, xs + 0.5, ys + 0.5)
+        out[ys[beyond], xs[beyond]] = True
+    return out
+
+
 def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
     """Collect the evidence of a region map.
 
@@ -110,6 +163,7 @@ def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
     border = neighbours_background(obj)
     outer = contour & border
     body = obj if keep_contour else obj & ~outer
+    body = body & ~hanging(regions, body)
     if not body.any():
         body = obj
     ys, xs = np.nonzero(obj)
