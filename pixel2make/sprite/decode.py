@@ -34,6 +34,9 @@ MAX_FILE_PIXELS = 2**24
 """64 MiB as RGBA, a quarter of the memory that a whole run may take."""
 
 _DEEP_MODES = ("I", "I;16", "I;16B", "I;16L", "I;16N")
+_PNG_DEPTH_AT = 24
+"""Byte of a PNG file that holds the bits of a sample (PNG specification, 11.2.2: signature, length, IHDR,
+width, height, depth)."""
 _SAVE_AGAIN = "save it again as PNG"
 
 
@@ -116,6 +119,8 @@ def _decode(content: bytes, frame: int) -> tuple[NDArray[np.uint8], int]:
                 _check_frame(frame, count)
                 image.seek(frame)
                 image.load()
+                if image.format == "PNG":
+                    _scale_clear_color(image, depth=content[_PNG_DEPTH_AT])
                 return _rgba(ImageOps.exif_transpose(image)), count
         except SpriteError:
             raise
@@ -146,6 +151,18 @@ def _check_frame(frame: int, count: int) -> None:
     if count == 1:
         raise SpriteError(f"has no frame {frame}: it is a still picture; leave out --frame")
     raise SpriteError(f"has no frame {frame}; it has {count} frames, give --frame 0 to {count - 1}")
+
+
+def _scale_clear_color(image: Image, *, depth: int) -> None:
+    """Bring the one transparent colour of a PNG to eight bits, as the decoder does with the samples.
+
+    A colour of 16 bits is compared by its upper bytes: what differs only below them turns clear as well.
+    """
+    clear = image.info.get("transparency")
+    if isinstance(clear, int) and image.mode == "L" and depth in (2, 4):
+        image.info["transparency"] = clear * 255 // (2**depth - 1)
+    elif isinstance(clear, tuple) and image.mode == "RGB" and depth == 16:
+        image.info["transparency"] = tuple(sample >> 8 for sample in clear)
 
 
 def _rgba(image: Image) -> NDArray[np.uint8]:

@@ -10,7 +10,6 @@ native drawing leave about the same at every offset.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,51 +17,13 @@ from numpy.typing import NDArray
 
 from pixel2make.sprite.grid_axis import Axis
 from pixel2make.sprite.grid_exact import MIN_EVIDENCE
+from pixel2make.sprite.grid_kernels import KERNELS, Floats, left_over, premultiplied
 
-__all__ = ["KERNELS", "Blend", "blend_axes", "premultiplied", "weights"]
+__all__ = ["Blend", "blend_axes"]
 
-Floats = NDArray[np.float64]
 Sides = tuple[Floats, Floats]
 """File columns, file rows; each as one row of numbers."""
 
-
-def _nearest(d: Floats, scale: float) -> Floats:
-    return np.asarray((d >= -0.5) & (d < 0.5), float)
-
-
-def _area(d: Floats, scale: float) -> Floats:
-    half = 0.5 / scale
-    return np.clip(0.5 + half - abs(d), 0, min(1.0, 2 * half)) / (2 * half)
-
-
-def _linear(d: Floats, scale: float) -> Floats:
-    return np.maximum(0, 1 - abs(d))
-
-
-def _cubic(d: Floats, scale: float) -> Floats:
-    """Cubic convolution with a = -1/2; R. G. Keys, IEEE Trans. ASSP 29 (1981)."""
-    d = abs(d)
-    near = 1.5 * d**3 - 2.5 * d**2 + 1
-    far = -0.5 * d**3 + 2.5 * d**2 - 4 * d + 2
-    return np.where(d < 1, near, np.where(d < 2, far, 0.0))
-
-
-def _sinc(d: Floats, scale: float) -> Floats:
-    """Windowed sinc of three lobes; C. E. Duchon, Journal of Applied Meteorology 18 (1979)."""
-    return np.where(abs(d) < 3, np.sinc(d) * np.sinc(d / 3), 0.0)
-
-
-KERNELS: Mapping[str, Callable[[Floats, float], Floats]] = {
-    "nearest": _nearest,
-    "area": _area,
-    "linear": _linear,
-    "cubic": _cubic,
-    "sinc": _sinc,
-}
-"""Weight of a native pixel by the distance of its centre, in native pixels."""
-
-REACH: Mapping[str, int] = {"nearest": 0, "area": 1, "linear": 1, "cubic": 3, "sinc": 5}
-"""How many native pixels on, a second one can share a file pixel."""
 
 MIN_SCALE = 1.5
 """Below this a blend leaves too few spare columns to prove anything."""
@@ -79,14 +40,24 @@ _WINDOW_CELLS = 24
 _WINDOW_PX = 64
 """A first fit looks at that many native pixels, at least so many file pixels, where most changes lie."""
 _PEAKS = 8
+"""Waves that are tried from each spectrum, with two and three times their length."""
 _SMALL_STEPS = 18
+"""Small scales that are always tried, from MIN_SCALE to about three."""
 _KEPT = 10
+"""Candidates that are fitted closely."""
 _COARSE_LEFT_OVER = 0.45
+"""The same quotient as MAX_LEFT_OVER while scale and offset are still coarse."""
 _ALIKE = 0.7
+"""A larger scale is taken while it brings this share of the best strength: half of a scale explains all that
+the scale does, and the noise of compression is not the same at all widths."""
 _ROUNDING = 0.004
+"""Quotient that rounding to bytes alone may leave."""
+_COARSE_FLOOR = 0.03
+"""Quotient that the coarse steps of a first look leave even where scale and offset are right."""
+_ABOUT = 1.2
+"""A fit as good as another, up to the steps in which scale and offset are tried."""
 _CLEARLY, _EQUAL = 0.8, 1e-4
-_RIDGE = 1e-6
-"""Keeps a native pixel that the border cuts nearly off from taking a wild value."""
+"""A wider kernel contains a narrower one nearly; it must leave clearly less over to be taken."""
 
 
 @dataclass(frozen=True)
@@ -107,39 +78,16 @@ class Blend:
     kernel: str
     left_over: float
 
-    @property
-    def strength(self) -> float:
-        """Evidence that each line of the native grid brings: the rarer the lines, the more."""
-        return (1 - 1 / self.scale) * -math.log(max(self.left_over, _ROUNDING))
+    def strength(self, floor: float) -> float:
+        """Evidence that each line of the native grid brings: the rarer the lines, the more.
+
+        What is left over below `floor` counts as `floor`.
+        """
+        return (1 - 1 / self.scale) * -math.log(max(self.left_over, floor))
 
     @property
     def scale(self) -> float:
         return (self.x_axis.scale + self.y_axis.scale) / 2
-
-
-def premultiplied(rgba: NDArray[np.uint8]) -> NDArray[np.float32]:
-    """Colours weighted by alpha, as blending works on them; (H, W, 4), 0..255."""
-    out = rgba.astype(np.float32)
-    out[:, :, :3] *= out[:, :, 3:] / 255
-    return out
-
-
-def weights(positions: Floats, count: int, kernel: str, scale: float) -> Floats:
-    """Share of each native pixel in each file pixel.
-
-    Parameters
-    ----------
-    positions : ndarray of shape (..., L)
-        Centres of file pixels in native pixels; native pixel j has its centre at j.
-    count : int
-        Native pixels; what lies beyond the ends has no weight.
-
-    Returns
-    -------
-    ndarray of shape (..., L, count); sums to 1 along the last axis.
-    """
-    share = KERNELS[kernel](positions[..., None] - np.arange(count), scale)
-    return np.asarray(share / share.sum(axis=-1, keepdims=True))
 
 
 def blend_axes(rgba: NDArray[np.uint8]) -> Blend | None:
@@ -165,13 +113,14 @@ def blend_axes(rgba: NDArray[np.uint8]) -> Blend | None:
         _sketch(picture.reshape(height, -1)),
     )
     found = [_settled(sides, blend) for blend in _shortlist(sides)]
-    proof = [_lines(sides, blend) * blend.strength for blend in found]
-    least = max(MIN_EVIDENCE, _ALIKE * max(proof, default=0.0))
-    good = [
+    proven = [
         blend
-        for blend, own in zip(found, proof, strict=True)
-        if blend.left_over <= MAX_LEFT_OVER and own >= least
+        for blend in found
+        if blend.left_over <= MAX_LEFT_OVER
+        and _lines(sides, blend) * blend.strength(_ROUNDING) >= MIN_EVIDENCE
     ]
+    most = max((blend.strength(_ROUNDING) for blend in proven), default=0.0)
+    good = [blend for blend in proven if blend.strength(_ROUNDING) >= _ALIKE * most]
     return max(good, key=lambda blend: blend.scale, default=None)
 
 
@@ -179,7 +128,7 @@ def _shortlist(sides: Sides) -> list[Blend]:
     """The strongest few blends by a look at the busiest stretch, no two alike."""
     quick = [_coarse(sides, scale, 3, 8) for scale in _candidates(*sides)]
     kept: list[Blend] = []
-    for blend in sorted(quick, key=lambda blend: -blend.strength):
+    for blend in sorted(quick, key=lambda blend: -blend.strength(_COARSE_FLOOR)):
         is_new = all(abs(blend.scale / other.scale - 1) > 0.5 / _WINDOW_CELLS for other in kept)
         if is_new and len(kept) < _KEPT:
             kept.append(blend)
@@ -190,10 +139,10 @@ def _shortlist(sides: Sides) -> list[Blend]:
 def _settled(sides: Sides, blend: Blend) -> Blend:
     """`blend` on the whole picture: uncropped if that explains it about as well, else fitted."""
     whole = _uncropped(sides, blend)
-    if whole.left_over <= 1.2 * blend.left_over + _ROUNDING:
+    if whole.left_over <= _ABOUT * blend.left_over + _ROUNDING:
         return whole
     fitted = _fitted(sides, blend)
-    return whole if whole.left_over <= 1.2 * fitted.left_over + _ROUNDING else fitted
+    return whole if whole.left_over <= _ABOUT * fitted.left_over + _ROUNDING else fitted
 
 
 def _lines(sides: Sides, blend: Blend) -> float:
@@ -219,7 +168,7 @@ def _coarse(sides: Sides, scale: float, trials: int, phases: int) -> Blend:
     for kernel in ("nearest", "linear"):
         for trial in scale * (1 + np.linspace(-1, 1, trials) / (2 * _WINDOW_CELLS)):
             energies = [
-                _left_over(_centred(lines[where]), float(trial), shares * trial, kernel)
+                left_over(_centred(lines[where]), float(trial), shares * trial, kernel)
                 for lines, where in zip(sides, places, strict=True)
             ]
             left = sum(e.min() for e in energies) / (sum(float(np.median(e)) for e in energies) or 1.0)
@@ -235,7 +184,7 @@ def _coarse(sides: Sides, scale: float, trials: int, phases: int) -> Blend:
 def _usual(sides: Sides, blend: Blend) -> float:
     """Energy left over at the median offset."""
     offsets = np.arange(6) / 6 * blend.scale
-    return sum(float(np.median(_left_over(lines, blend.scale, offsets, blend.kernel))) for lines in sides)
+    return sum(float(np.median(left_over(lines, blend.scale, offsets, blend.kernel))) for lines in sides)
 
 
 def _judged(sides: Sides, axes: tuple[Axis, Axis], usual: float) -> Blend:
@@ -243,7 +192,7 @@ def _judged(sides: Sides, axes: tuple[Axis, Axis], usual: float) -> Blend:
     best = Blend(*axes, "nearest", math.inf)
     for kernel in KERNELS:
         left = sum(
-            float(_left_over(lines, axis.scale, np.array([axis.offset]), kernel)[0])
+            float(left_over(lines, axis.scale, np.array([axis.offset]), kernel)[0])
             for lines, axis in zip(sides, axes, strict=True)
         ) / (usual or 1.0)
         if left < _CLEARLY * best.left_over - _EQUAL:
@@ -287,7 +236,7 @@ def _refine(lines: Floats, axis: Axis, kernel: str) -> Axis:
         best = (math.inf, scale, anchor)
         for trial in scale * (1 + np.linspace(-1, 1, 7) * scale / (2 * len(part))):
             anchors = anchor + np.linspace(-0.25, 0.25, 7) * scale
-            energy = _left_over(part, float(trial), (anchors - where.start) % trial, kernel)
+            energy = left_over(part, float(trial), (anchors - where.start) % trial, kernel)
             index = int(energy.argmin())
             if energy[index] < best[0]:
                 best = (float(energy[index]), float(trial), float(anchors[index]))
@@ -339,50 +288,6 @@ def _spectrum(steps: Floats, waves: Floats) -> Floats:
     level = steps - steps.mean()
     turns = np.exp(-2j * math.pi * waves[:, None] * np.arange(len(steps)))
     return np.asarray(abs(turns @ level) / (math.sqrt((level**2).sum() * len(steps)) or 1.0))
-
-
-def _left_over(lines: Floats, scale: float, offsets: Floats, kernel: str) -> Floats:
-    """Energy that the best native columns leave over, one for each offset; columns of zero mean."""
-    total = float((lines**2).sum())
-    if kernel == "nearest":
-        explained = _explained_by_means(lines, scale, offsets)
-    else:
-        count = math.ceil(len(lines) / scale) + 1
-        positions = (np.arange(len(lines)) + 0.5 - offsets[:, None]) / scale + 0.5
-        share = weights(positions, count, kernel, scale)
-        explained = _explained(share, share.transpose(0, 2, 1) @ lines, REACH[kernel])
-    return np.asarray(np.maximum(total - explained, 0))
-
-
-def _explained(share: Floats, right: Floats, reach: int) -> Floats:
-    """Energy r' A^-1 r of least squares, A = share' share of few diagonals, by elimination for all at once.
-
-    A library solver would start threads for each of thousands of small systems.
-    """
-    count = share.shape[2]
-    bands = np.zeros((len(share), count, reach + 1))
-    for step in range(min(reach + 1, count)):
-        bands[:, : count - step, step] = (share[:, :, : count - step] * share[:, :, step:]).sum(axis=1)
-    bands[:, :, 0] += _RIDGE
-    out = np.zeros(len(share))
-    for row in range(count):
-        pivot = bands[:, row, 0]
-        out += (right[:, row] ** 2).sum(axis=1) / pivot
-        for step in range(1, min(reach + 1, count - row)):
-            factor = (bands[:, row, step] / pivot)[:, None]
-            right[:, row + step] -= factor * right[:, row]
-            bands[:, row + step, : reach + 1 - step] -= factor * bands[:, row, step:]
-    return out
-
-
-def _explained_by_means(lines: Floats, scale: float, offsets: Floats) -> Floats:
-    """Without blending the best native column is the mean of its file columns."""
-    sums = np.concatenate([np.zeros((1, lines.shape[1])), np.cumsum(lines, axis=0)])
-    out = np.zeros(len(offsets))
-    for index, offset in enumerate(offsets):
-        bounds = Axis(len(lines), scale, float(offset)).bounds
-        out[index] = ((np.diff(sums[bounds], axis=0) ** 2).sum(axis=1) / np.diff(bounds)).sum()
-    return out
 
 
 def _window(lines: Floats, length: int) -> slice:

@@ -9,11 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.sprite.grid_axis import Axis
-from pixel2make.sprite.grid_blend import Blend, premultiplied, weights
+from pixel2make.sprite.grid_blend import Blend
+from pixel2make.sprite.grid_kernels import Floats, premultiplied, weights
 
 __all__ = ["calm_colors", "unblend"]
-
-Floats = NDArray[np.float64]
 
 _CLEAR = 24
 """Alpha this close to nothing or to full is taken for it: rounding and compression strayed."""
