@@ -24,6 +24,7 @@ _FACE = {
     "make_plan": "pixel2make.api",
     "measure": "pixel2make.api",
     "open_source": "pixel2make.api",
+    "read_cells": "pixel2make.api",
     "segment": "pixel2make.api",
 }
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pixel2make.errors import DesignError, PlanError, located
+from pixel2make.errors import DesignError, Pixel2MakeError, PlanError, located
 
 if TYPE_CHECKING:
     from pixel2make.design.model import Design
@@ -36,6 +36,7 @@ __all__ = [
     "make_plan",
     "measure",
     "open_source",
+    "read_cells",
     "segment",
 ]
 
@@ -111,6 +112,48 @@ def interpret(regions: RegionMap, kind: str = "book", overrides: Overrides | Non
     from pixel2make.reading.model import Overrides
 
     return read(regions, kinds.find(kind), overrides or Overrides())
+
+
+def read_cells(
+    path: str | Path, *, cell: tuple[int, int], kind: str = "book", processes: int | None = None
+) -> dict[tuple[int, int], Reading | str]:
+    """Read every cell of a sheet of sprites, on all cores.
+
+    Parameters
+    ----------
+    path : path
+        A picture with sprites on a regular grid.
+    cell : (width, height)
+        Size of a cell in file pixels.
+    kind : str
+    processes : int, optional
+        As many as there are cores where left out.
+
+    Returns
+    -------
+    dict of (column, row) to Reading or str
+        In raster order; a string says why a cell could not be read, an empty cell is left out.
+    """
+    from concurrent.futures import ProcessPoolExecutor
+
+    from pixel2make.sprite import cells_of
+
+    with located(str(path)):
+        places = cells_of(path, cell)
+    work = [(str(path), (*cell, column, row), kind) for column, row in places]
+    if processes == 1 or len(work) < 2:
+        found = [_read_cell(*each) for each in work]
+    else:
+        with ProcessPoolExecutor(processes) as pool:
+            found = list(pool.map(_read_cell, *zip(*work, strict=True)))
+    return dict(zip(places, found, strict=True))
+
+
+def _read_cell(path: str, cell: tuple[int, int, int, int], kind: str) -> Reading | str:
+    try:
+        return interpret(segment(load_sprite(path, cell=cell)), kind)
+    except Pixel2MakeError as error:
+        return str(error)
 
 
 def dimension(

@@ -157,6 +157,18 @@ def _view(reading: Reading) -> dict[str, Any]:
         "cover_corners_px": [_point(corner) for corner in view.cover_corners_px],
         "uncertainty_px": _share(view.uncertainty_px),
         "why": list(view.why),
+        "light": _light(reading),
+    }
+
+
+def _light(reading: Reading) -> dict[str, Any] | None:
+    light = reading.regions.light
+    if light is None:
+        return None
+    return {
+        "direction_px": _point(light.direction_px),
+        "confidence": _share(light.confidence),
+        "why": light.why,
     }
 
 

@@ -8,12 +8,13 @@ from typing import Any
 _FACE = {
     "Grid": "pixel2make.sprite.model",
     "Sprite": "pixel2make.sprite.model",
+    "cells_of": "pixel2make.sprite.cells",
     "load_sprite": "pixel2make.sprite.load",
     "parse_cell": "pixel2make.sprite.part",
     "parse_region": "pixel2make.sprite.part",
 }
 
-__all__ = ["Grid", "Sprite", "load_sprite", "parse_cell", "parse_region"]
+__all__ = ["Grid", "Sprite", "cells_of", "load_sprite", "parse_cell", "parse_region"]
 
 
 def __getattr__(name: str) -> Any:
