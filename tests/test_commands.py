@@ -320,6 +320,49 @@ def test_show_writes_a_picture(run, write_sprite, tmp_path):
         assert picture.width > 4 * len(FRONT_WITH_EDGE.splitlines()[0])
 
 
+# --- answers on the command line --------------------------------------------------------------
+
+
+def test_set_answers_a_choice_and_the_packs_plan_keeps_it(run, write_sprite, tmp_path):
+    sprite = write_sprite()
+    args = ("--height", "300mm", "--set", "corner_radius=8mm", "--structure", "laced")
+    status, out, err = run("measure", sprite, *args, "--json")
+    assert status == 0, err
+    assert by_name(checked_spec(out))["corner_radius"]["value_mm"] == 8.0
+    assert run("build", sprite, *args, "-o", tmp_path / "one")[0] == 0
+    assert (tmp_path / "one" / "spec.json").read_text() == out
+    status, _, err = run("build", tmp_path / "one" / "plan" / "plan.toml", "-o", tmp_path / "two")
+    assert status == 0, err
+    assert (tmp_path / "two" / "spec.json").read_text() == out
+
+
+def test_an_answer_that_would_not_do_is_refused(run, write_sprite):
+    sprite = write_sprite()
+    size = ("--height", "300mm")
+    assert_refused(run("measure", sprite, *size, "--structure", "glued"), "glued", "case", "laced")
+    assert_refused(run("measure", sprite, *size, "--set", "colour=red"), "colour", "corner_radius")
+    assert_refused(run("measure", sprite, *size, "--set", "corner_radius"), "CHOICE=ANSWER")
+
+
+def test_a_title_brings_the_covers_layout(run, write_sprite, tmp_path):
+    args = ("--height", "300mm", "--title", "Salt & Glass", "-o", tmp_path / "pack")
+    status, _, err = run("build", write_sprite(), *args)
+    assert status == 0, err
+    files = tree(tmp_path / "pack")
+    assert {"cover/layout.svg", "cover/layout.png", "cover/stencil.svg"} <= set(files)
+    assert "cover/layout.svg" in files["README.txt"].decode()
+    assert_refused(run("build", write_sprite(), "--byline", "A", "-o", tmp_path / "x"), "--title")
+
+
+def test_prices_are_the_makers(run, write_sprite, tmp_path):
+    prices = tmp_path / "prices.csv"
+    prices.write_text("item,price_each\nmull,abc\n")
+    args = ("build", write_sprite(), "--height", "300mm", "--prices", prices, "-o", tmp_path / "pack")
+    assert_refused(run(*args), "prices.csv", "abc")
+    assert not (tmp_path / "pack").exists()
+    assert_refused(run(*args[:4], "--prices", tmp_path / "none.csv", "-o", tmp_path / "pack"), "none.csv")
+
+
 # --- what is refused ------------------------------------------------------------------------
 
 

@@ -22,6 +22,7 @@ __all__ = ["command"]
     default="engraved",
     help="Lettering: engraved, stencil, single-stroke, or a font file.",
 )
+@click.option("--prices", metavar="FILE", help="Your prices, a table with the columns item,price_each.")
 def command(title: str | None, subtitle: str | None, byline: str | None, face: str, **values: Any) -> None:
     """Write the whole pack: spec, drawing, cut sheets, masks, clasp, plan."""
     from pixel2make.api import CoverText

@@ -7,7 +7,15 @@ from typing import Any
 
 import click
 
-from pixel2make.cli.options import part_options, part_values, pick_size, show_option, size_options
+from pixel2make.cli.options import (
+    choice_options,
+    part_options,
+    part_values,
+    pick_choices,
+    pick_size,
+    show_option,
+    size_options,
+)
 from pixel2make.errors import located
 
 __all__ = ["command"]
@@ -16,6 +24,7 @@ __all__ = ["command"]
 @click.command("measure", short_help="Print the real dimensions.")
 @click.argument("sprite_or_plan")
 @size_options
+@choice_options
 @part_options
 @click.option("--json", "as_json", is_flag=True, help="Print spec.json instead of the table.")
 @show_option
@@ -26,9 +35,9 @@ def command(sprite_or_plan: str, as_json: bool, show: str | None, **values: Any)
     from pixel2make.pack.spec import spec_bytes
     from pixel2make.pack.table import dimension_table
 
-    size = pick_size(values)
+    size, choices = pick_size(values), pick_choices(values)
     source = api.open_source(sprite_or_plan, **part_values(values))
-    design = api.measure(source, size=size)
+    design = api.measure(source, size=size, choices=choices)
     if show:
         from pixel2make.pack.writer import write_file
         from pixel2make.reading import show_png

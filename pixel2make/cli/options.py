@@ -7,7 +7,16 @@ from typing import Any, TypeVar
 
 import click
 
-__all__ = ["pack_command", "part_options", "part_values", "pick_size", "show_option", "size_options"]
+__all__ = [
+    "choice_options",
+    "pack_command",
+    "part_options",
+    "part_values",
+    "pick_choices",
+    "pick_size",
+    "show_option",
+    "size_options",
+]
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -40,6 +49,39 @@ def part_options(command: Command) -> Command:
     return click.option("--frame", type=click.IntRange(min=0), help="Frame of an animated picture, from 0.")(
         command
     )
+
+
+def choice_options(command: Command) -> Command:
+    """--structure and --set: answers to the plan's choices."""
+    command = click.option(
+        "--set",
+        "settings",
+        metavar="CHOICE=ANSWER",
+        multiple=True,
+        help="Answer a choice of the plan, such as corner_radius=8mm; may be given several times.",
+    )(command)
+    return click.option(
+        "--structure", metavar="STRUCTURE", help="How the boards hang on the pages: case or laced."
+    )(command)
+
+
+def pick_choices(values: dict[str, Any]) -> dict[str, str]:
+    """Answers by key, taken out of the values of `choice_options`.
+
+    Raises
+    ------
+    click.UsageError
+        Where an answer has no "=".
+    """
+    structure, settings = values.pop("structure"), values.pop("settings")
+    choices = {} if structure is None else {"structure": structure}
+    for text in settings:
+        key, sign, answer = text.partition("=")
+        if not sign or not key.strip():
+            raise click.UsageError(f"--set {text!r} is no CHOICE=ANSWER, such as corner_radius=8mm")
+        # A dotted key says which part the choice is about; the choice is its last word.
+        choices[key.strip().rpartition(".")[2]] = answer.strip()
+    return choices
 
 
 def show_option(command: Command) -> Command:
@@ -80,7 +122,7 @@ def part_values(values: dict[str, Any]) -> dict[str, Any]:
 
 def pack_command(command: Command) -> Command:
     """SPRITE_OR_PLAN, -o DIR and the options of every command that writes a pack."""
-    command = part_options(size_options(command))
+    command = part_options(choice_options(size_options(command)))
     command = click.option(
         "-o", "--output", metavar="DIR", required=True, help="Folder to write: new, empty or an earlier pack."
     )(command)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pixel2make.cli.options import part_values, pick_size
+from pixel2make.cli.options import part_values, pick_choices, pick_size
 
 if TYPE_CHECKING:
     from pixel2make.api import CoverText
@@ -15,14 +15,22 @@ __all__ = ["write"]
 
 
 def write(
-    pack: str, *, sprite_or_plan: str, output: str, cover: CoverText | None = None, **values: Any
+    pack: str,
+    *,
+    sprite_or_plan: str,
+    output: str,
+    cover: CoverText | None = None,
+    prices: str | None = None,
+    **values: Any,
 ) -> None:
     """Build `pack` from a sprite or a plan into `output` and say what the maker should know."""
     from pixel2make import api
 
-    size = pick_size(values)
+    size, choices = pick_size(values), pick_choices(values)
     source = api.open_source(sprite_or_plan, **part_values(values))
-    made = api.build_pack(source, out=output, size=size, pack=pack, cover=cover)
+    made = api.build_pack(
+        source, out=output, size=size, pack=pack, choices=choices, cover=cover, prices=prices
+    )
     view = source.reading.view
     click.echo(f"{output}: {len(made.files)} files; {view.kind} view, {round(100 * view.confidence)} % sure")
     for warning in made.design.warnings:

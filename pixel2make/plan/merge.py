@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from pixel2make.plan.model import PlanSize
@@ -50,7 +50,7 @@ def merge_plan(old_text: str, fresh_text: str, *, win: tuple[str, ...] = ()) -> 
     return old.as_string(), tuple(kept)
 
 
-def moved_plan(text: str, *, sprite_file: str, size: PlanSize) -> str:
+def moved_plan(text: str, *, sprite_file: str, size: PlanSize, choices: Mapping[str, str]) -> str:
     """The same plan for a copy of its sprite elsewhere, with the size that was used.
 
     Parameters
@@ -60,6 +60,8 @@ def moved_plan(text: str, *, sprite_file: str, size: PlanSize) -> str:
     sprite_file : str
         Where the copy lies, seen from the plan's new place.
     size : PlanSize
+    choices : mapping of str to str
+        Answers that were given beside the plan.
     """
     import tomlkit
 
@@ -72,6 +74,10 @@ def moved_plan(text: str, *, sprite_file: str, size: PlanSize) -> str:
     for edge in [edge for edge in table if edge != size.edge]:
         table.remove(edge)
     table[size.edge] = size.text
+    if choices and "choices" not in plan:
+        plan["choices"] = tomlkit.table()
+    for key, answer in choices.items():
+        plan["choices"][key] = answer  # type: ignore[index]
     return plan.as_string()
 
 

@@ -1,0 +1,158 @@
+"""From a source to the files of a pack, and into a folder in one move."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pixel2make.api.sources import Source, measure, plan_for_copy
+from pixel2make.errors import DesignError, PlanError, located
+
+if TYPE_CHECKING:
+    from pixel2make.design.model import Design
+
+__all__ = ["CoverText", "Pack", "build_pack", "export"]
+
+
+@dataclass(frozen=True)
+class CoverText:
+    """What is lettered on the cover, and in which face or font file."""
+
+    title: str
+    subtitle: str | None = None
+    byline: str | None = None
+    face: str = "engraved"
+
+
+@dataclass(frozen=True, eq=False)
+class Pack:
+    """Files that were written, by path in the folder, and what they were made from."""
+
+    folder: Path
+    files: Mapping[str, bytes]
+    design: Design
+
+
+def export(
+    design: Design,
+    *,
+    sections: Sequence[str] | None = None,
+    extra: Mapping[str, bytes] | None = None,
+) -> dict[str, bytes]:
+    """The files of a pack by path, in memory: drawings, sheets, masks, clasp, and what they are for.
+
+    Parameters
+    ----------
+    design : Design
+    sections : sequence of str, optional
+        Keys of `pixel2make.pack.sections.SECTIONS`; all of them, and spec.json, where left out.
+    extra : mapping of path to bytes, optional
+        More files to go into the pack and its README.txt.
+    """
+    from pixel2make.pack.readme import readme_bytes
+    from pixel2make.pack.sections import SECTIONS, part_files, section_files
+    from pixel2make.pack.spec import spec_bytes
+
+    files: dict[str, bytes] = dict(extra or {})
+    for section in SECTIONS if sections is None else sections:
+        files.update(section_files(section, design))
+    if sections is None:
+        files["spec.json"] = spec_bytes(design, part_files=part_files(design))
+    files["README.txt"] = readme_bytes(design, sorted(files))
+    return files
+
+
+def build_pack(
+    source: Source,
+    *,
+    out: str | Path,
+    size: tuple[str, str] | None = None,
+    pack: str = "build",
+    choices: Mapping[str, str] | None = None,
+    cover: CoverText | None = None,
+    prices: str | Path | None = None,
+) -> Pack:
+    """Write a pack in one move.
+
+    Parameters
+    ----------
+    source : Source
+    out : path
+        New, empty, or an earlier pack of ours.
+    size : (edge, length), optional
+    pack : {"build", "masks", "clasp"}
+    choices : mapping of str to str, optional
+        Answers by the choice's key; they win over the plan's.
+    cover : CoverText, optional
+        Lettering of the cover; a full pack then gets the cover's layout.
+    prices : path, optional
+        The maker's prices, for the shopping list of a full pack.
+
+    Raises
+    ------
+    Pixel2MakeError
+        Nothing is written then.
+    """
+    from pixel2make.pack.sections import PACKS
+    from pixel2make.pack.writer import check_folder, write_pack
+
+    folder = Path(out)
+    with located(str(out)):
+        check_folder(folder)
+    design = measure(source, size=size, choices=choices)
+    with located(str(source.path)):
+        _check_has(design, source, pack)
+        if pack == "build":
+            extra = _plan_files(source, plan_for_copy(source, size=size, choices=choices))
+            extra |= _cover_files(design, cover) if cover else {}
+            files = export(design, extra=extra)
+            files |= _shopping_files(design, prices) if prices else {}
+        else:
+            files = export(design, sections=PACKS[pack])
+    with located(str(out)):
+        write_pack(files, folder)
+    return Pack(folder, files, design)
+
+
+def _cover_files(design: Design, cover: CoverText) -> dict[str, bytes]:
+    from pixel2make.pack.cover_layout import cover_layout_files
+
+    return cover_layout_files(
+        design, title=cover.title, subtitle=cover.subtitle, byline=cover.byline, face=cover.face
+    )
+
+
+def _check_has(design: Design, source: Source, pack: str) -> None:
+    """Refuse a pack that would be empty, and say how the maker can fill it."""
+    what = {"clasp": ("clasp", design.clasps), "masks": ("painted or gilded area", design.areas)}.get(pack)
+    if what and not what[1]:
+        word = "clasp" if pack == "clasp" else "emblem"
+        raise DesignError(
+            f"no {what[0]} was found; write a plan (pixel2make plan {source.sprite_path.name} -o plan.toml), "
+            f'set the region that is one to "{word}", and use the plan'
+        )
+
+
+def _plan_files(source: Source, plan_text: str) -> dict[str, bytes]:
+    """The plan and the sprite themselves, so that a pack can be made again from itself."""
+    sprite = source.reading.regions.sprite
+    content = source.sprite_path.read_bytes()
+    if hashlib.sha256(content).hexdigest() != sprite.sha256:
+        raise PlanError("the sprite was changed while it was read; run again")
+    return {"plan/plan.toml": plan_text.encode(), f"plan/{sprite.file}": content}
+
+
+def _shopping_files(design: Design, prices: str | Path) -> dict[str, bytes]:
+    from pixel2make.pack.shopping import read_prices, shopping_files
+
+    with located(str(prices)):
+        try:
+            text = Path(prices).read_text("utf-8")
+        except (OSError, UnicodeDecodeError) as error:
+            raise DesignError(
+                "cannot be read as text; give a table with the columns item,price_each"
+            ) from error
+        return shopping_files(design, read_prices(text))
