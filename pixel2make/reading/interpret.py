@@ -11,7 +11,7 @@ import numpy as np
 from pixel2make.errors import ReadingError
 from pixel2make.reading.assign import Judgement, assign, marginals
 from pixel2make.reading.kind import ReadingKind
-from pixel2make.reading.model import Candidate, Overrides, Patch, Proportions, Reading
+from pixel2make.reading.model import Candidate, Overrides, Patch, Proportions, Reading, View
 from pixel2make.reading.patches import BACKGROUND, Scene, split
 from pixel2make.reading.things import features_of
 from pixel2make.regions.model import RegionMap
@@ -48,12 +48,11 @@ def interpret(regions: RegionMap, kind: ReadingKind, overrides: Overrides | None
     """
     from pixel2make.reading.faces import corner_rounding, find_faces, squares
     from pixel2make.reading.projection import proportions
-    from pixel2make.reading.views import find_views
 
     told = overrides or Overrides()
     if not regions.regions:
         raise ReadingError("nothing is drawn here; every pixel is background")
-    views = find_views(regions, kind.prior) if told.view is None else (told.view,)
+    views = _views(regions, kind) if told.view is None else (told.view,)
     view = views[0]
     faces = find_faces(view, regions)
     patches = split(regions, faces, told.boxes)
@@ -108,6 +107,17 @@ def _maker_words(told: Overrides, patches: Sequence[Patch], words: Iterable[str]
 def _near(word: str, words: Sequence[str]) -> str:
     close = difflib.get_close_matches(word, words, n=3, cutoff=0.5)
     return f"words that would do: {', '.join(close or words)}"
+
+
+def _views(regions: RegionMap, kind: ReadingKind) -> tuple[View, ...]:
+    """Drawn boxes, best first; those of a large drawing are found on a coarser grid."""
+    from pixel2make.reading.view_shrink import enlarged, shrink_factor, shrunk
+    from pixel2make.reading.views import find_views
+
+    factor = shrink_factor(regions)
+    if factor == 1:
+        return find_views(regions, kind.prior)
+    return tuple(enlarged(view, factor) for view in find_views(shrunk(regions, factor), kind.prior))
 
 
 def _judged(scene: Scene, judgement: Judgement, said: dict[str, str]) -> tuple[Patch, ...]:
