@@ -26,7 +26,7 @@ OPAQUE = 250
 """Alpha from here on is a body: rescaled files miss 255 by a few levels."""
 EDGE_ALPHA = 128
 """A soft edge pixel that is at least half covered belongs to the object."""
-BODY_SHARE = 0.5
+BODY_SHARE = 0.25
 """With fewer opaque pixels than this share of the half-covered ones, the object itself is translucent."""
 
 CORNERS = 3

@@ -56,8 +56,8 @@ _COARSE_FLOOR = 0.03
 """Quotient that the coarse steps of a first look leave even where scale and offset are right."""
 _ABOUT = 1.2
 """A fit as good as another, up to the steps in which scale and offset are tried."""
-_CLEARLY, _EQUAL = 0.8, 1e-4
-"""A wider kernel contains a narrower one nearly; it must leave clearly less over to be taken."""
+_CLEARLY, _EQUAL = 0.95, 3e-4
+"""A wider kernel explains a narrower one's blend nearly as well; it must leave clearly less over."""
 
 
 @dataclass(frozen=True)
@@ -217,10 +217,18 @@ def _uncropped(sides: Sides, blend: Blend) -> Blend:
 
 
 def _fitted(sides: Sides, blend: Blend) -> Blend:
-    """`blend` with factor and offset fitted to the whole of each side."""
+    """`blend` with factor and offset fitted to the whole of each side; a whole factor where one does."""
+    usual = _usual(sides, blend)
     x_axis = _refine(sides[0], blend.x_axis, blend.kernel)
     y_axis = _refine(sides[1], blend.y_axis, blend.kernel)
-    return _judged(sides, (x_axis, y_axis), _usual(sides, blend))
+    broken = _judged(sides, (x_axis, y_axis), usual)
+    whole = round(blend.scale)
+    if abs(whole / blend.scale - 1) > 1 / _WINDOW_CELLS:
+        return broken
+    offsets = np.arange(whole, dtype=float)
+    left, top = (float(left_over(lines, whole, offsets, blend.kernel).argmin()) for lines in sides)
+    axes = Axis(len(sides[0]), float(whole), left), Axis(len(sides[1]), float(whole), top)
+    return min(_judged(sides, axes, usual), broken, key=_by_left_over)
 
 
 def _refine(lines: Floats, axis: Axis, kernel: str) -> Axis:

@@ -24,6 +24,8 @@ MAX_NATIVE_SIDE_PX = 512
 PHOTO_SIDE_PX, PHOTO_COLORS = 64, 1024
 """No palette of pixel art is so large; a smaller picture with so many colours may be a sprite that
 lossy compression has blurred on its native grid."""
+GREY_PHOTO_COLORS, GREY_PHOTO_CHANGES = 128, 0.5
+"""A grey photo has at most 256 levels, but few neighbours are alike; pixel art has runs."""
 
 
 def load_sprite(
@@ -110,12 +112,19 @@ def _check_is_drawing(recovery: Recovery) -> None:
             f"is {columns} x {rows} native pixels ({found} was found); a sprite has at most "
             f"{MAX_NATIVE_SIDE_PX} a side: cut one out with --region x,y,w,h or --cell W,H,COLUMN,ROW"
         )
+    if recovery.grid.scale != 1.0 or min(rows, columns) < PHOTO_SIDE_PX:
+        return
     colors = len(np.unique(recovery.rgba.reshape(-1, 4), axis=0))
-    if recovery.grid.scale == 1.0 and min(rows, columns) >= PHOTO_SIDE_PX and colors > PHOTO_COLORS:
+    if _is_photo(recovery.rgba, colors):
         raise SpriteError(
             f"looks like a photo or a painting: {colors} colours on {columns} x {rows} pixels and {found} "
             "was found; give pixel art, saved as PNG"
         )
+
+
+def _is_photo(rgba: NDArray[np.uint8], colors: int) -> bool:
+    changes = (rgba[:, 1:] != rgba[:, :-1]).any(axis=2).mean()
+    return colors > PHOTO_COLORS or (colors > GREY_PHOTO_COLORS and bool(changes > GREY_PHOTO_CHANGES))
 
 
 def _file_box(box: Box, recovery: Recovery) -> Box:
