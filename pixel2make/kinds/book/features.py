@@ -16,12 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.kinds.book.evidence import GROUPS, Evidence, gather
-from pixel2make.kinds.book.sentences import SENTENCES, TIES, place_sentence
+from pixel2make.kinds.book.sentences import TIES, place_sentence, sentence_of
 from pixel2make.kinds.book.vocabulary import VOCABULARY
 from pixel2make.reading.assign import Judgement, Link, marginals
 from pixel2make.reading.patches import Scene
 
-__all__ = ["WORDS", "Weights", "judge", "weights"]
+__all__ = ["NEEDS", "TIED", "WORDS", "Weights", "judge", "lacking", "weights"]
 
 WORDS: tuple[str, ...] = tuple(word for word in VOCABULARY if word != "background")
 """What a drawn patch may be; the background is told by the sprite stage."""
@@ -29,6 +29,57 @@ WORDS: tuple[str, ...] = tuple(word for word in VOCABULARY if word != "backgroun
 UNHEARD_OF = -6.0
 """Log score of a word that the drawings never showed in a group, such as a title on the pages: left as
 a way out for a tie or a neighbour, but no evidence speaks for it."""
+
+NEEDS: Mapping[tuple[str, str], str] = {
+    ("cover", "clasp"): "short, towards the fore-edge",
+    ("side", "clasp"): "short along the side",
+    ("side", "strap"): "short along the side",
+    ("cover", "corner_piece"): "towards a corner",
+    ("cover", "border"): "along an edge or a frame",
+    ("cover", "emblem"): "off the rim",
+    ("cover", "title_area"): "off the rim",
+}
+"""What makes a fitting what it is, by (group, word): without it the word costs `LACKING`. Drawings of
+known truth show few of the things that could be mistaken for a clasp; this is known without them."""
+LACKING = 5.0
+
+TIED: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "touches": (
+        ("clasp", "strap"),
+        ("clasp", "clasp"),
+        ("strap", "strap"),
+        ("emblem", "emblem"),
+        ("title_area", "title_area"),
+        ("border", "border"),
+        ("corner_piece", "corner_piece"),
+        ("cover", "cover"),
+    ),
+    "inside": (
+        ("title_area", "title_area"),
+        ("emblem", "emblem"),
+        ("clasp", "clasp"),
+        ("strap", "strap"),
+        ("cover", "cover"),
+        ("page_edge", "page_edge"),
+        ("spine", "spine"),
+    ),
+    "alike": (
+        ("corner_piece", "corner_piece"),
+        ("emblem", "emblem"),
+        ("title_area", "title_area"),
+        ("border", "border"),
+        ("clasp", "clasp"),
+        ("strap", "strap"),
+        ("cover", "cover"),
+        ("page_edge", "page_edge"),
+        ("spine", "spine"),
+    ),
+    "mirrored": (("corner_piece", "corner_piece"), ("clasp", "clasp"), ("strap", "strap")),
+    "in line": (("strap", "strap"), ("strap", "clasp"), ("title_area", "title_area")),
+    "bends over an edge": (("clasp", "clasp"), ("strap", "strap"), ("strap", "clasp"), ("cover", "spine")),
+}
+"""Which neighbours speak for each other: a clasp has a strap or a clasp's other half beside it, corner
+pieces come in sets. Each tie only ever helps; how much stands in the weights."""
 
 _MOST_REASONS = 3
 _LEAST_REASON = 0.35
@@ -65,7 +116,8 @@ class Weights:
     def scores(self, evidence: Evidence) -> Array:
         """Log score of every patch for every word, shape (N, K)."""
         values = np.stack([evidence.values[name] for name in self.evidence], axis=1)
-        return np.einsum("ne,nek->nk", values, self.own[evidence.group]) + self.base[evidence.group]
+        own = np.einsum("ne,nek->nk", values, self.own[evidence.group])
+        return np.asarray(own + self.base[evidence.group] - lacking(evidence))
 
     def links(self, evidence: Evidence) -> tuple[Link, ...]:
         """The ties between patches."""
@@ -74,6 +126,15 @@ class Weights:
     def confidence(self, probability: float) -> float:
         """What a computed probability is worth."""
         return float(np.interp(probability, self.said, self.right))
+
+
+def lacking(evidence: Evidence) -> Array:
+    """What each word loses for each patch because of `NEEDS`, shape (N, K)."""
+    out = np.zeros((len(evidence.group), len(WORDS)))
+    for (group, word), needed in NEEDS.items():
+        at = evidence.group == GROUPS.index(group)
+        out[at, WORDS.index(word)] = LACKING * (1 - evidence.values[needed][at])
+    return out
 
 
 def _table(rows: Mapping[str, Mapping[str, float]]) -> Array:
@@ -136,7 +197,7 @@ def _reasons(
     facts: list[tuple[float, str]] = []
     for name, weight in zip(table.evidence, lead, strict=True):
         value = float(evidence.values[name][i])
-        sentence = SENTENCES.get((GROUPS[group], name), SENTENCES.get(("", name)))
+        sentence = sentence_of(GROUPS[group], name)
         if sentence and value >= _IS_SO and weight * value >= _LEAST_REASON:
             facts.append((weight * value, sentence))
     facts += _tie_facts(table, evidence, beliefs, i, own, rival)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-__all__ = ["SENTENCES", "TIES", "place_sentence"]
+from pixel2make.kinds.book.evidence import WHOLE
+
+__all__ = ["TIES", "place_sentence", "sentence_of"]
 
 _PLACES: Mapping[str | None, str] = {
     "cover": "It lies on the front cover.",
@@ -16,7 +18,7 @@ _PLACES: Mapping[str | None, str] = {
     None: "It lies outside the book's box.",
 }
 
-SENTENCES: Mapping[tuple[str, str], str] = {
+_SENTENCES: Mapping[tuple[str, str], str] = {
     ("", "half of its face"): "It fills most of that face.",
     ("", "largest on its face"): "It is the largest patch there.",
     ("", "small"): "It is small.",
@@ -114,6 +116,22 @@ TIES: Mapping[tuple[str, str], str] = {
     ("bends over an edge", "spine"): "It has the colour of the spine beside it.",
 }
 """Sentence by (tie, feature of the neighbours that pull most)."""
+
+
+def sentence_of(group: str, evidence: str) -> str:
+    """A piece of evidence as a fact; "" where it is nothing that a maker would see.
+
+    Parameters
+    ----------
+    group : str
+        See `pixel2make.kinds.book.evidence.GROUPS`.
+    evidence : str
+    """
+    name = evidence.removeprefix(WHOLE)
+    fact = _SENTENCES.get((group, name), _SENTENCES.get(("", name), ""))
+    if fact and name != evidence:
+        return f"With the like pieces beside it: {fact[0].lower()}{fact[1:]}"
+    return fact
 
 
 def place_sentence(group: str, face: str | None) -> str:
