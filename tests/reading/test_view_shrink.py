@@ -22,7 +22,7 @@ def book(height):
 
 @pytest.mark.parametrize("height", [60, 150, 240])
 def test_a_flat_book_of_any_size_keeps_its_corners(height):
-    sprite, (width, height, strip) = book(height)
+    sprite, (width, height, _) = book(height)
     regions = segment(sprite)
     factor = shrink_factor(regions)
     view = interpret(regions, kinds.find("book")).view
