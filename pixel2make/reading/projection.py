@@ -7,6 +7,7 @@ fundamental theorem of axonometry, (u/W)^2 + (v/H)^2 + (t/T)^2 = 0: two real equ
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -110,7 +111,7 @@ def scale_factors(u: Vector, v: Vector, t: Vector) -> tuple[float, float, float]
     shape = solve_axonometry(u, v, t)
     if shape is None:
         return None
-    drawn = [float(np.hypot(*e)) / n for e, n in zip((u, v, t), shape, strict=True)]
+    drawn = [math.hypot(*e) / n for e, n in zip((u, v, t), shape, strict=True)]
     unit = float(np.sqrt(2 / sum(d * d for d in drawn)))
     return drawn[0] * unit, drawn[1] * unit, drawn[2] * unit
 
@@ -188,6 +189,10 @@ LEAST_LOG_DENSITY = -8.0
 """A shape this unlikely is as good as ruled out; keeps one freak ratio from outweighing all else."""
 
 
+def _log_steps(bounds: tuple[float, float]) -> Floats:
+    return np.linspace(math.log(bounds[0]), math.log(bounds[1]), TABLE_STEPS)
+
+
 class ShapeTable:
     """A prior over shapes, tabulated once, so that thousands of boxes are weighed at array speed.
 
@@ -197,8 +202,8 @@ class ShapeTable:
     """
 
     def __init__(self, prior: ShapePrior) -> None:
-        self._widths = np.linspace(*np.log(TABLE_WIDTHS), TABLE_STEPS)
-        self._depths = np.linspace(*np.log(TABLE_DEPTHS), TABLE_STEPS)
+        self._widths = _log_steps(TABLE_WIDTHS)
+        self._depths = _log_steps(TABLE_DEPTHS)
         w, d = np.exp(self._widths).tolist(), np.exp(self._depths).tolist()
         self._flat = np.array([prior.log_density(a, None) for a in w])
         self._solid = np.array([[prior.log_density(a, b) for b in d] for a in w])
@@ -221,7 +226,7 @@ def shape_log_density(u: Floats, v: Floats, t: Floats, table: ShapeTable) -> Flo
     """
     true = solve_many(u, v, t)[:, [0, 2]]
     lengths = np.stack([np.hypot(*e.T) for e in (u, v, t)], axis=1)
-    solved = ~np.isnan(true).any(axis=1)
+    solved = np.asarray(~np.isnan(true).any(axis=1))
     drawn = lengths[:, [0, 2]] / np.maximum(lengths[:, 1:2], 1e-9)
     best = table.log_density(np.where(solved[:, None], true, drawn))
     for back, (one, two) in enumerate(((v, t), (u, t), (u, v))):

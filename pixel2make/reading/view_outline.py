@@ -71,9 +71,9 @@ class Outlines:
     def __len__(self) -> int:
         return len(self.centre)
 
-    def take(self, index: object) -> Outlines:
-        """The outlines at an index array or mask."""
-        return Outlines(self.centre[index], self.edges[index], self.misfit[index])  # type: ignore[index]
+    def take(self, index: NDArray[np.int64]) -> Outlines:
+        """The outlines at an index array."""
+        return Outlines(self.centre[index], self.edges[index], self.misfit[index])
 
 
 @cache
@@ -203,7 +203,7 @@ def inside_of(centre: Floats, edges: Floats, shape: tuple[int, int]) -> NDArray[
 
 
 def _misfit(centre: Floats, edges: Floats, mask: NDArray[np.bool_]) -> NDArray[np.int64]:
-    return np.asarray((inside_of(centre, edges, mask.shape) != mask.ravel()).sum(axis=1))  # type: ignore[arg-type]
+    return np.asarray((inside_of(centre, edges, mask.shape) != mask.ravel()).sum(axis=1))
 
 
 def _measured(outlines: Outlines, mask: NDArray[np.bool_]) -> Outlines:

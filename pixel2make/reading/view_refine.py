@@ -11,7 +11,7 @@ from pixel2make.reading.box import Boxes, stack
 from pixel2make.reading.view_evidence import FAMILIES, families_of
 from pixel2make.reading.view_outline import SLOPES
 
-__all__ = ["refined", "snapped"]
+__all__ = ["refined", "settled", "snapped"]
 
 Floats = NDArray[np.float64]
 Scorer = Callable[[Boxes], Floats]
@@ -23,6 +23,13 @@ ROUNDS = 3
 """Moves that a box may make; each is half a pixel, and the start is at most about 1.5 px off."""
 
 LEAST_EDGE_PX = 1.0
+
+SHIFTS_PX = (-0.5, -0.25, 0.0, 0.25, 0.5)
+"""Where a box may lie between pixels; its edges' pixels are the same for a range of places."""
+
+OFF_GRID = 12.0
+"""How much a level or upright edge that lies a pixel off the grid costs, against the evidence's nats: it can
+only be drawn on the grid."""
 
 
 def _unit(edge: Floats) -> Floats:
@@ -147,6 +154,33 @@ def refined(boxes: Boxes, score: Scorer) -> tuple[Boxes, Floats]:
         if not len(active):
             break
     return stack(tried), np.concatenate(scores)
+
+
+def settled(boxes: Boxes, score: Scorer) -> Boxes:
+    """Each box moved to the middle of the places that the pixels allow.
+
+    Level and upright edges are drawn on the pixel grid; for the others, places between pixels are
+    averaged by how well they score.
+    """
+    shifts = np.array([(x, y) for x in SHIFTS_PX for y in SHIFTS_PX])
+    copies = stack([Boxes(boxes.apex + shift, boxes.p, boxes.q, boxes.t, boxes.more) for shift in shifts])
+    value = (score(copies) - OFF_GRID * _off_grid(copies)).reshape(len(shifts), len(boxes))
+    weight = np.exp(value - value.max(axis=0))
+    weight /= weight.sum(axis=0)
+    return Boxes(boxes.apex + weight.T @ shifts, boxes.p, boxes.q, boxes.t, boxes.more)
+
+
+def _off_grid(boxes: Boxes) -> Floats:
+    """Sum of the distances of level edges from rows and of upright edges from columns, shape (K,)."""
+    corners = boxes.cover_corners()
+    total = np.zeros(len(boxes))
+    for edge, starts in ((boxes.p, (0, 3)), (boxes.q, (0, 1))):
+        for axis in (0, 1):
+            is_on = np.abs(edge[:, axis]) < 1e-6
+            for start in starts:
+                place = corners[:, start, axis]
+                total += is_on * np.abs(place - np.round(place))
+    return total
 
 
 def _is_box(boxes: Boxes) -> NDArray[np.bool_]:

@@ -27,8 +27,9 @@ from pixel2make.reading.view_evidence import EVIDENCE, FAMILIES, evidence_of, fa
 from pixel2make.reading.view_ground import Ground, grounds_of
 from pixel2make.reading.view_inner import boxes_in
 from pixel2make.reading.view_naming import TURNS, Named, names_of, naming_evidence
-from pixel2make.reading.view_outline import find_outlines
-from pixel2make.reading.view_refine import refined
+from pixel2make.reading.view_outline import Outlines, find_outlines
+from pixel2make.reading.view_peel import peeled
+from pixel2make.reading.view_refine import refined, settled
 from pixel2make.reading.view_sums import sums_of
 from pixel2make.reading.view_weights import box_weights, naming_weights
 from pixel2make.reading.view_why import why_of
@@ -41,8 +42,8 @@ Floats = NDArray[np.float64]
 VIEWS_KEPT = 6
 STARTS = 8
 """Boxes that are moved into place; the right one is among them in 99 of 100 drawings."""
-NAMED_BOXES = 60
-"""Best boxes whose edges are named; the rest cannot win any more."""
+LOOKED_AT = 400
+"""Best boxes among which runners-up are looked for; the rest have no chance worth telling."""
 DISTINCT_PX = 1.0
 """Views whose corners all lie closer than this are the same view to a maker."""
 FLAT_SHARE = 1e-3
@@ -77,58 +78,81 @@ def find_views(regions: RegionMap, prior: ShapePrior) -> tuple[View, ...]:
     grounds = grounds_of(regions)
     table = ShapeTable(prior)
     found = search(grounds, table)
-    if not len(found.boxes):
+    if found is None:
         area = grounds[0].area
         raise ReadingError(
             f"the object has {area} px, too few to show a box; give a sprite of 10 px a side or more"
         )
-    return _views(found, grounds, table)
+    return _views(found, found.grounds, table)
 
 
 @dataclass(frozen=True, eq=False)
 class Found:
     """Boxes that were tried, best first, with their chance among all of them.
 
-    ``ground`` (K,) is the index of the ground on which each was found.
+    ``ground`` (K,) is the index into ``grounds`` of the ground on which each was found.
     """
 
     boxes: Boxes
     evidence: Floats
     chance: Floats
     ground: NDArray[np.int64]
+    grounds: tuple[Ground, ...]
 
 
-def search(grounds: Sequence[Ground], table: ShapeTable) -> Found:
-    """All boxes worth a look, best first."""
-    tried = [batch for i, ground in enumerate(grounds) for batch in _search_one(ground, i, table)]
+def search(grounds: Sequence[Ground], table: ShapeTable) -> Found | None:
+    """All boxes worth a look, best first; None where the object is too small for any."""
+    places = [(ground, find_outlines(ground.body)) for ground in grounds]
+    rest = peeled(*places[0])
+    if rest is not None:
+        places.append((rest, find_outlines(rest.body)))
+    tried = [
+        batch
+        for i, (ground, outlines) in enumerate(places)
+        for batch in _search_one(ground, outlines, i, table)
+    ]
+    if not tried:
+        return None
     boxes = stack([batch[0] for batch in tried])
     evidence, score, index = (np.concatenate([batch[k] for batch in tried]) for k in (1, 2, 3))
     order = np.argsort(-score, kind="stable")
     chance = np.exp(score[order] - score[order[:1]])
-    return Found(boxes.take(order), evidence[order], chance / max(chance.sum(), 1e-300), index[order])
+    return Found(
+        boxes.take(order),
+        evidence[order],
+        chance / max(chance.sum(), 1e-300),
+        index[order],
+        tuple(g for g, _ in places),
+    )
+
+
+def weighed(boxes: Boxes, ground: Ground, table: ShapeTable) -> tuple[Floats, Floats]:
+    """Evidence (K, E) and score (K,) of boxes on one ground."""
+    shape = np.maximum(
+        shape_log_density(boxes.q, boxes.p, boxes.t, table),
+        shape_log_density(boxes.p, boxes.q, boxes.t, table),
+    )
+    rows = evidence_of(boxes, ground, shape)
+    return rows, box_weights().score(rows, families_of(boxes))
 
 
 Batch = tuple[Boxes, Floats, Floats, NDArray[np.int64]]
 
 
-def _search_one(ground: Ground, index: int, table: ShapeTable) -> list[Batch]:
+def _search_one(
+    ground: Ground, outlines: tuple[Outlines, Outlines], index: int, table: ShapeTable
+) -> list[Batch]:
     """Boxes, evidence, score and ground index of everything that was tried on one ground."""
     tried: list[Batch] = []
 
     def weigh(boxes: Boxes) -> Floats:
-        shape = np.maximum(
-            shape_log_density(boxes.q, boxes.p, boxes.t, table),
-            shape_log_density(boxes.p, boxes.q, boxes.t, table),
-        )
-        rows = evidence_of(boxes, ground, shape)
-        score = box_weights().score(rows, families_of(boxes))
+        rows, score = weighed(boxes, ground, table)
         tried.append((boxes, rows, score, np.full(len(boxes), index)))
         return score
 
-    start = boxes_in(*find_outlines(ground.body))
-    score = weigh(start)
+    start = boxes_in(*outlines)
     if len(start):
-        refined(start.take(_starts(start, score)), weigh)
+        refined(start.take(_starts(start, weigh(start))), weigh)
     return tried
 
 
@@ -171,27 +195,57 @@ def kinds_of(boxes: Boxes) -> NDArray[np.str_]:
 def _views(found: Found, grounds: Sequence[Ground], table: ShapeTable) -> tuple[View, ...]:
     kinds = kinds_of(found.boxes)
     by_kind = {k: float(found.chance[kinds == k].sum()) for k in np.unique(kinds)}
-    best = found.boxes.take(slice(NAMED_BOXES))
-    turn, name_chance = _turns(best, found.ground[: len(best)], grounds, table)
+    kept = _distinct(found, kinds)
+    best, index = found.boxes.take(kept), found.ground[kept]
+    best = _settled(best, index, grounds, table)
+    turn, name_chance = _turns(best, index, grounds, table)
     named = names_of(best)
     views: list[View] = []
-    for i in range(len(best)):
-        view = _geometry(str(kinds[i]), named[turn[i]], i, grounds[0])
-        if any(not _differs(view, other) for other in views):
-            continue
+    for n, i in enumerate(kept):
+        view = _geometry(str(kinds[i]), named[turn[n]], n, grounds[0])
         seen = dict(zip(EVIDENCE, found.evidence[i].tolist(), strict=True))
         views.append(
             replace(
                 view,
                 confidence=by_kind[view.kind],
                 uncertainty_px=_spread(found, i),
-                why=why_of(view.kind, seen, TURNS[turn[i]], float(name_chance[i])),
+                why=why_of(view.kind, seen, TURNS[turn[n]], float(name_chance[n])),
                 score=float(found.chance[i]),
             )
         )
-        if len(views) == VIEWS_KEPT:
-            break
     return tuple(views)
+
+
+def _settled(boxes: Boxes, index: NDArray[np.int64], grounds: Sequence[Ground], table: ShapeTable) -> Boxes:
+    """The boxes in the middle of the places that the pixels allow."""
+    apex = boxes.apex.copy()
+    for i, ground in enumerate(grounds):
+        mine = np.flatnonzero(index == i)
+        if len(mine):
+
+            def score(copies: Boxes, ground: Ground = ground) -> Floats:
+                return weighed(copies, ground, table)[1]
+
+            apex[mine] = settled(boxes.take(mine), score).apex
+    return replace(boxes, apex=apex)
+
+
+def _distinct(found: Found, kinds: NDArray[np.str_]) -> NDArray[np.int64]:
+    """The best boxes that a maker would tell apart, best first."""
+    corners = np.sort(found.boxes.cover_corners().reshape(-1, 8), axis=1)
+    kept: list[int] = []
+    for i in range(min(len(kinds), LOOKED_AT)):
+        same = [
+            kinds[i] == kinds[k]
+            and np.abs(corners[i] - corners[k]).max() <= DISTINCT_PX
+            and np.abs(found.boxes.t[i] - found.boxes.t[k]).max() <= DISTINCT_PX
+            for k in kept
+        ]
+        if not any(same):
+            kept.append(i)
+        if len(kept) == VIEWS_KEPT:
+            break
+    return np.array(kept, int)
 
 
 def _turns(
@@ -232,13 +286,6 @@ def _geometry(kind: str, name: Named, i: int, ground: Ground) -> View:
 
 def _pair(vector: Floats) -> tuple[float, float]:
     return round(float(vector[0]), 3) + 0.0, round(float(vector[1]), 3) + 0.0
-
-
-def _differs(one: View, two: View) -> bool:
-    a, b = np.array(one.cover_corners_px), np.array(two.cover_corners_px)
-    t1, t2 = (np.array(v.thickness_px or (0.0, 0.0)) for v in (one, two))
-    gap = max(float(np.abs(a - b).max()), float(np.abs(t1 - t2).max()))
-    return one.kind != two.kind or gap > DISTINCT_PX
 
 
 def _spread(found: Found, i: int) -> float:
