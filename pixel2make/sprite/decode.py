@@ -52,12 +52,15 @@ class Frame:
         Of the whole file.
     index, count : int
         Which frame this is, from 0, and how many the file has.
+    format : str
+        A name in FORMATS.
     """
 
     rgba: NDArray[np.uint8]
     sha256: str
     index: int
     count: int
+    format: str
 
 
 def read_frame(path: Path, frame: int = 0) -> Frame:
@@ -76,8 +79,8 @@ def read_frame(path: Path, frame: int = 0) -> Frame:
         The file cannot be read, is over a limit or is no such picture, or there is no such frame.
     """
     content = _content(path)
-    rgba, count = _decode(content, frame)
-    return Frame(rgba, hashlib.sha256(content).hexdigest(), frame, count)
+    rgba, count, name = _decode(content, frame)
+    return Frame(rgba, hashlib.sha256(content).hexdigest(), frame, count, name)
 
 
 def _content(path: Path) -> bytes:
@@ -106,7 +109,7 @@ def _read(path: Path) -> bytes:
         return stream.read(MAX_FILE_BYTES + 1)
 
 
-def _decode(content: bytes, frame: int) -> tuple[NDArray[np.uint8], int]:
+def _decode(content: bytes, frame: int) -> tuple[NDArray[np.uint8], int, str]:
     from PIL import Image, ImageOps, UnidentifiedImageError
 
     with warnings.catch_warnings():
@@ -121,7 +124,7 @@ def _decode(content: bytes, frame: int) -> tuple[NDArray[np.uint8], int]:
                 image.load()
                 if image.format == "PNG":
                     _scale_clear_color(image, depth=content[_PNG_DEPTH_AT])
-                return _rgba(ImageOps.exif_transpose(image)), count
+                return _rgba(ImageOps.exif_transpose(image)), count, str(image.format)
         except SpriteError:
             raise
         except UnidentifiedImageError as error:

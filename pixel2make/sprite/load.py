@@ -69,7 +69,8 @@ def load_sprite(
     recovery = recover(picture, board)
     _check_is_drawing(recovery)
     if board is None:
-        background, kind, glow = tell_background(recovery.rgba, is_lossy=recovery.is_lossy)
+        is_lossy = recovery.is_lossy or file.format == "JPEG"
+        background, kind, glow = tell_background(recovery.rgba, is_lossy=is_lossy)
     else:
         background, kind = recovery.to_native(board), "checkerboard"
         glow = np.zeros_like(background)

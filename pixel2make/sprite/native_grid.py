@@ -23,6 +23,9 @@ PALETTE_COLORS = 40
 """A picture of so few colours was not blended: even two colours blend into more (the fewest in a set of
 small drawings enlarged by 1.5 were 44), while a sprite's palette has 8 to 32."""
 
+LOSSY_COLORS = 256
+"""More than any palette file holds: compression has spread the colours of a native picture."""
+
 
 @dataclass(frozen=True, eq=False)
 class Recovery:
@@ -34,7 +37,7 @@ class Recovery:
     grid : Grid
     x_axis, y_axis : Axis
     is_lossy : bool
-        The file's pixels are blends, so the native colours are estimates.
+        The file's pixels are blends or compressed, so the native colours are estimates.
     """
 
     rgba: NDArray[np.uint8]
@@ -68,12 +71,14 @@ def recover(rgba: NDArray[np.uint8], board: NDArray[np.bool_] | None = None) -> 
     found = exact_axes(drawn)
     if found is not None:
         return _exact_recovery(rgba, *found)
-    return (None if _has_few_colors(rgba) else _blended_recovery(drawn)) or _as_it_is(rgba)
+    colors = _color_count(rgba)
+    blended = _blended_recovery(drawn) if colors > PALETTE_COLORS else None
+    return blended or _as_it_is(rgba, is_lossy=colors > LOSSY_COLORS)
 
 
-def _has_few_colors(rgba: NDArray[np.uint8]) -> bool:
+def _color_count(rgba: NDArray[np.uint8]) -> int:
     words = np.where(rgba[:, :, 3] == 0, np.uint32(0), np.ascontiguousarray(rgba).view(np.uint32)[:, :, 0])
-    return len(np.unique(words)) <= PALETTE_COLORS
+    return len(np.unique(words))
 
 
 def _exact_recovery(rgba: NDArray[np.uint8], x_axis: Axis, y_axis: Axis, evidence: float) -> Recovery:
@@ -106,7 +111,7 @@ def _blended_recovery(rgba: NDArray[np.uint8]) -> Recovery | None:
     return Recovery(calm_colors(native, noise), grid, blend.x_axis, blend.y_axis, is_lossy=True)
 
 
-def _as_it_is(rgba: NDArray[np.uint8]) -> Recovery:
+def _as_it_is(rgba: NDArray[np.uint8], *, is_lossy: bool) -> Recovery:
     height, width = rgba.shape[:2]
     why = "Colours change from one file pixel to the next; no coarser grid explains them."
-    return Recovery(np.array(rgba), Grid(why=why), Axis(width, 1.0, 0.0), Axis(height, 1.0, 0.0))
+    return Recovery(np.array(rgba), Grid(why=why), Axis(width, 1.0, 0.0), Axis(height, 1.0, 0.0), is_lossy)

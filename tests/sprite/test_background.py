@@ -82,6 +82,16 @@ def test_a_flat_ground_is_taken_off(name, ground):
     assert (background == (rgba[:, :, 3] == 0)).all()
 
 
+@pytest.mark.parametrize("name", NATIVE_NAMES)
+def test_a_flat_ground_is_taken_off_a_jpeg_on_its_native_grid(tmp_path, name):
+    rgba = padded(demo(name))
+    (tmp_path / "a.jpg").write_bytes(jpeg(laid_over(rgba, (255, 255, 255)), 92))
+    sprite = load_sprite(tmp_path / "a.jpg")
+    assert sprite.grid.scale == 1.0
+    assert sprite.background_kind == "flat"
+    assert (sprite.object != (rgba[:, :, 3] > 0)).mean() < 0.05
+
+
 def test_pages_of_the_grounds_colour_stay_object():
     rgba = padded(rgba_of(FRONT_WITH_EDGE.replace("W", "w")))
     background, kind, _ = tell_background(laid_over(rgba, (236, 226, 200)))
