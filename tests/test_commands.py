@@ -46,7 +46,7 @@ def assert_refused(result, *words):
 
 
 def test_build_writes_every_part_of_the_pack(run, write_sprite, tmp_path):
-    status, out, err = run("build", write_sprite(), "--height", "300mm", "-o", tmp_path / "pack")
+    status, _, err = run("build", write_sprite(), "--height", "300mm", "-o", tmp_path / "pack")
     assert (status, err) == (0, "")
     files = tree(tmp_path / "pack")
     assert {"spec.json", "drawing.svg", "README.txt", "MANIFEST.sha256", "plan/plan.toml"} <= set(files)
@@ -86,7 +86,7 @@ def test_the_given_edge_is_the_makers_word_and_exact(run, write_sprite):
 
 
 def test_measured_width_holds_the_drawn_ratio(run, write_sprite):
-    """The cover is drawn 10 or 11 wide (with the inner line) and 14 high: 1 px either way bounds the width."""
+    """The cover is drawn 10 or 11 wide (with the inner line), 14 high; 1 px either way bounds it."""
     _, out, _ = run("measure", write_sprite(), "--height", "280mm", "--json")
     width = by_name(checked_spec(out))["cover_width"]
     assert width["from"] == "sprite"

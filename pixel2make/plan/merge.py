@@ -77,7 +77,7 @@ def moved_plan(text: str, *, sprite_file: str, size: PlanSize, choices: Mapping[
     if choices and "choices" not in plan:
         plan["choices"] = tomlkit.table()
     for key, answer in choices.items():
-        plan["choices"][key] = answer  # type: ignore[index]
+        plan["choices"][key] = answer
     return plan.as_string()
 
 

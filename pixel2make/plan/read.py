@@ -140,7 +140,7 @@ class _Reader:
         good = isinstance(numbers, list) and len(numbers) == 4
         if not good or not all(type(n) is int and n >= 0 for n in numbers):
             self.fail(f"{path}.{key}", f"{path}.{key} is four whole numbers, such as [0, 0, 32, 32]")
-        return tuple(numbers)  # type: ignore[return-value]
+        return tuple(numbers)
 
     def size(self) -> PlanSize | None:
         table = self.table("size", SIZE_EDGES)
