@@ -13,9 +13,9 @@ from pixel2make import trade
 from pixel2make.design.model import Area, Design, Finding
 from pixel2make.errors import DesignError
 from pixel2make.geometry.narrow import Place, narrow_places
+from pixel2make.pack.face_page import FacePage, face_page
 from pixel2make.pack.masks import face_size_mm
 from pixel2make.pack.pens import Drawing, svg_bytes
-from pixel2make.pack.face_page import FacePage, face_page
 
 __all__ = [
     "LEAVES",

@@ -17,9 +17,9 @@ from pixel2make.color import difference, rgb_of, srgb_to_lab
 from pixel2make.design.model import Area, Design
 from pixel2make.errors import DesignError
 from pixel2make.geometry.bridges import Bridged, bridge, islands
+from pixel2make.pack.face_page import MARGIN_MM, face_page
 from pixel2make.pack.masks import face_size_mm
 from pixel2make.pack.pens import Drawing, svg_bytes
-from pixel2make.pack.face_page import MARGIN_MM, face_page
 
 __all__ = ["SHEET_MATERIALS", "Coat", "Trap", "bridged", "coats", "stencil", "stencil_files", "traps"]
 

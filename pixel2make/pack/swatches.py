@@ -15,8 +15,8 @@ from shapely.geometry import box
 from pixel2make import trade
 from pixel2make.color import difference, rgb_of, srgb_to_lab, tone_down
 from pixel2make.design.model import Design
-from pixel2make.pack.pens import Drawing, DrawingBuilder, svg_bytes
 from pixel2make.pack.face_page import NOTE_MM, wrapped
+from pixel2make.pack.pens import Drawing, DrawingBuilder, svg_bytes
 from pixel2make.reading.model import Reading
 
 __all__ = ["MATERIALS", "Swatch", "color_neighbours", "swatch_files", "swatch_sheet", "swatches", "toned"]
