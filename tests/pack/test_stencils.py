@@ -17,8 +17,8 @@ from pixel2make.errors import DesignError
 from pixel2make.geometry.bridges import is_one_piece
 from pixel2make.geometry.narrow import narrow_places
 from pixel2make.pack.drawing.check import overlaps
-from pixel2make.pack.stencil_checks import area_findings, repaired, stencil_findings
 from pixel2make.pack.face_page import register_marks
+from pixel2make.pack.stencil_checks import area_findings, repaired, stencil_findings
 from pixel2make.pack.stencils import bridge_width_mm, bridged, coats, stencil, stencil_files, traps
 from tests.pack.catalogue import SIZES, book
 
