@@ -1,4 +1,9 @@
-"""One assignment over all patches: scores of each, and ties between them, decided together."""
+"""One assignment over all patches: scores of each, and ties between them, decided together.
+
+Each patch gets the feature that is most probable when all patches are taken together, so that as many
+pixels as possible are right. The probabilities are those of the mean field: every patch sees its
+neighbours as likely as they are, all at once, until nothing moves any more.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Judgement", "Link", "assign", "marginals"]
+__all__ = ["Judgement", "Link", "marginals"]
 
 Array = NDArray[np.float64]
 
@@ -16,8 +21,6 @@ _ROUNDS = 12
 """Mean-field rounds; a sprite has tens of patches and settles within ten."""
 _DAMPING = 0.5
 """Share of the old value that each round keeps, so that two patches do not swap for ever."""
-_SWEEPS = 20
-"""Most sweeps of the single-patch descent; it stops as soon as a sweep changes nothing."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,46 +79,20 @@ def _pull(links: tuple[Link, ...], beliefs: Array) -> Array:
 
 
 def marginals(scores: Array, links: tuple[Link, ...]) -> Array:
-    """Probability of each feature for each patch in the mean-field sense, shape (N, K).
+    """Probability of each feature for each patch, all taken together, shape (N, K).
 
     Parameters
     ----------
     scores : ndarray of shape (N, K)
+        Log scores.
     links : tuple of Link
+
+    Returns
+    -------
+    ndarray of shape (N, K)
+        Rows add up to 1. Without ties it is the softmax of the scores.
     """
     beliefs = _soft(scores)
     for _ in range(_ROUNDS):
         beliefs = _DAMPING * beliefs + (1 - _DAMPING) * _soft(scores + _pull(links, beliefs))
     return beliefs
-
-
-def assign(scores: Array, links: tuple[Link, ...], beliefs: Array) -> NDArray[np.int64]:
-    """The features that together score best, shape (N,).
-
-    The descent starts at the best feature of each patch under `beliefs` and changes one patch at a
-    time, in order, as long as that betters the sum of all scores and ties. Of equals the first feature
-    is taken.
-
-    Parameters
-    ----------
-    scores : ndarray of shape (N, K)
-    links : tuple of Link
-    beliefs : ndarray of shape (N, K)
-        From `marginals`.
-    """
-    taken = beliefs.argmax(axis=1)
-    hot = np.eye(scores.shape[1])[taken]
-    for _ in range(_SWEEPS):
-        before = taken.copy()
-        for i in range(len(taken)):
-            total = scores[i].copy()
-            for link in links:
-                total += link.table @ (link.strength[i] @ hot) + (link.strength[:, i] @ hot) @ link.table
-            # A tie keeps what is there, so that the descent ends.
-            if total.max() > total[taken[i]] + 1e-9:
-                hot[i, taken[i]] = 0.0
-                taken[i] = int(total.argmax())
-                hot[i, taken[i]] = 1.0
-        if (taken == before).all():
-            break
-    return taken

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from pixel2make.errors import ReadingError
-from pixel2make.reading.assign import Judgement, assign, marginals
+from pixel2make.reading.assign import Judgement, marginals
 from pixel2make.reading.kind import ReadingKind
 from pixel2make.reading.model import Candidate, Overrides, Patch, Proportions, Reading, View
 from pixel2make.reading.patches import BACKGROUND, Scene, split
@@ -123,7 +123,7 @@ def _views(regions: RegionMap, kind: ReadingKind) -> tuple[View, ...]:
 def _judged(scene: Scene, judgement: Judgement, said: dict[str, str]) -> tuple[Patch, ...]:
     scores = _pinned(scene, judgement, said)
     beliefs = marginals(scores, judgement.links)
-    taken = assign(scores, judgement.links, beliefs)
+    taken = beliefs.argmax(axis=1)
     return tuple(
         _spoken(patch, said[patch.name])
         if patch.name in said

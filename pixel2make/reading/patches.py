@@ -171,10 +171,10 @@ def _pieces(region: Region, mask: Mask, faces: Sequence[Face], rgb: NDArray[np.u
 
 def _absorbed(pieces: dict[str | None, Mask], face_px: dict[str, int]) -> dict[str | None, Mask]:
     """Give what spills over a face's border by one pixel to the region's main piece."""
-    on_face = {name: piece for name, piece in pieces.items() if name is not None}
-    if len(pieces) < 2 or not on_face:
+    if len(pieces) < 2:
         return pieces
-    main = max(on_face, key=lambda name: int(on_face[name].sum()))
+    # Of equal halves the one off the box is the main one: a ribbon is rooted in the pages.
+    main = max(pieces, key=lambda name: (int(pieces[name].sum()), name is None))
     kept = dict(pieces)
     near = grown(pieces[main])
     for name, piece in pieces.items():
@@ -182,7 +182,7 @@ def _absorbed(pieces: dict[str | None, Mask], face_px: dict[str, int]) -> dict[s
             continue
         size = int(piece.sum())
         small = size <= _SPILL_OF_PIECE * pieces[main].sum()
-        if name is None or (small and size <= _SPILL_OF_FACE * face_px[name]):
+        if name is None or main is None or (small and size <= _SPILL_OF_FACE * face_px[name]):
             kept[main] = kept[main] | piece
             del kept[name]
     return kept

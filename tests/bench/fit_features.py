@@ -33,7 +33,7 @@ from scipy.optimize import isotonic_regression, minimize  # noqa: E402
 
 from pixel2make import kinds  # noqa: E402
 from pixel2make.kinds.book.evidence import GROUPS, WHOLE, Evidence, gather  # noqa: E402
-from pixel2make.kinds.book.features import NEEDS, TIED, UNHEARD_OF, WORDS, lacking  # noqa: E402
+from pixel2make.kinds.book.features import LEAST_TIE, NEEDS, TIED, UNHEARD_OF, WORDS, lacking  # noqa: E402
 from pixel2make.reading.model import FACES, Face, View  # noqa: E402
 from pixel2make.reading.patches import Scene, split  # noqa: E402
 from pixel2make.regions import RegionMap, segment  # noqa: E402
@@ -260,7 +260,8 @@ def fit_ties(judged: Sequence[tuple[Problem, Array]]) -> Array:
     """Tables (R, K, K) for scores that were made without knowing the drawings."""
     names = judged[0][0].ties
     pairs = tie_pairs(names)
-    values = np.zeros(len(pairs))
+    values = np.array([LEAST_TIE.get((names[i], WORDS[one]), 0.0) for i, one, _ in pairs])
+    bounds = [(low, MOST_TIE) for low in values.tolist()]
     for _ in range(TIE_ROUNDS):
         tables = tables_of(values, pairs, len(names))
         near = [p.near(mean_field(p, scores, tables)) for p, scores in judged]
@@ -278,7 +279,6 @@ def fit_ties(judged: Sequence[tuple[Problem, Array]]) -> Array:
                 ]
             return total, grad
 
-        bounds = [(0.0, MOST_TIE)] * len(pairs)
         values = minimize(loss, values, jac=True, method="L-BFGS-B", bounds=bounds, options=OPTIONS).x
     return tables_of(values, pairs, len(names))
 

@@ -31,8 +31,9 @@ _SAME_DELTA = 8.0
 """CIEDE2000 difference at which two colours stop looking like one material under one light."""
 _SHADE_WEIGHT = 0.35
 """Lightness counts so much less where only hue and chroma should tell, as light and shade change it."""
-_WHOLE_DELTA = 10.0
-"""Patches are parts of one whole up to this difference, lightness counting less."""
+_WHOLE_DELTA = 13.0
+"""Patches are parts of one whole up to this difference, lightness counting less: neighbouring shades of one
+material differ by up to this, as artists turn the hue along a ramp."""
 _REACH_PX = 2
 """Patches are close where they come this near (8-neighbour steps); a drawn line is one pixel wide."""
 
@@ -229,18 +230,21 @@ def _whole_values(
 def _needed(units: Units, v: dict[str, Array]) -> dict[str, Array]:
     """What a fitting on the cover must have to be one at all: see `pixel2make.kinds.book.features.NEEDS`."""
     middle = (units.low + units.high) / 2
-    out = np.minimum(middle, 1 - middle)
+    rim = np.minimum(middle, 1 - middle)
     tall = units.high[:, 1] - units.low[:, 1]
-    short = 1 - ramp(tall, 0.3, 0.45)
-    at_fore_edge = np.maximum(ramp(units.high[:, 0], 0.6, 0.8), v[WHOLE + "at the last side"])
+    short, whole_short = 1 - ramp(tall, 0.3, 0.45), 1 - ramp(v[WHOLE + "tall"], 0.3, 0.45)
+    at_fore_edge = np.maximum(ramp(units.high[:, 0], 0.6, 0.8), v[WHOLE + "at the last side"] * whole_short)
     return {
         "short, towards the fore-edge": short * at_fore_edge,
+        "short, unlike the pages": short * (1 - 0.5 * v["a shade of the pages"]),
         "short along the side": short,
-        "towards a corner": 1 - ramp(out.max(axis=1), 0.28, 0.4),
+        "towards a corner": 1 - ramp(rim.max(axis=1), 0.28, 0.4),
         "along an edge or a frame": np.maximum.reduce(
             [v["along the face's edges"], v[WHOLE + "along the face's edges"], v["frame"], v[WHOLE + "frame"]]
         ),
         "off the rim": 1 - v["along the face's edges"] * v[WHOLE + "along the face's edges"],
+        "wide, off the rim": np.maximum(v["not upright"], v[WHOLE + "not upright"])
+        * (1 - v["along the face's edges"] * v[WHOLE + "along the face's edges"]),
     }
 
 
@@ -254,15 +258,20 @@ def _tie(found: Evidence, scene: Scene, units: Units, border: Array, close: Mask
     same_face = face[:, None] == face[None]
     round_ = border[:size].sum(axis=1).clip(min=1)
     alike = color.is_alike * pair * same_face
+    shade = np.exp(-((color.hue_delta / _WHOLE_DELTA) ** 2))
     mirrored = _mirrored(units) * alike
+    in_line = _in_line(units, face) * pair
     sides = (group == _SIDE) | (group == _SPINE)
     bends = ((group == _COVER)[:, None] & sides[None]) | ((group == _COVER)[None] & sides[:, None])
+    touches = border[:size, :size] / np.minimum(round_[:, None], round_[None])
     found.links = {
-        "touches": border[:size, :size] / np.minimum(round_[:, None], round_[None]),
-        "inside": ramp(border[:size, :size] / round_[:, None], 0.5, 0.95),
+        "touches": touches,
+        "a shade beside": _spread(close * shade * pair * same_face),
+        "inside": _spread(ramp(border[:size, :size] / round_[:, None], 0.5, 0.95) * pair),
         "alike": _spread(alike),
         "mirrored": _spread(mirrored),
-        "in line": _spread(_in_line(units, face) * pair),
+        "in line, a shade": _spread(in_line * shade),
+        "in line, unlike": _spread(in_line * (1 - shade)),
         "bends over an edge": _spread(bends * close * color.is_a_shade),
     }
     v = found.values

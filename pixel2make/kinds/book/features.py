@@ -21,7 +21,7 @@ from pixel2make.kinds.book.vocabulary import VOCABULARY
 from pixel2make.reading.assign import Judgement, Link, marginals
 from pixel2make.reading.patches import Scene
 
-__all__ = ["NEEDS", "TIED", "WORDS", "Weights", "judge", "lacking", "weights"]
+__all__ = ["LEAST_TIE", "NEEDS", "TIED", "WORDS", "Weights", "judge", "lacking", "weights"]
 
 WORDS: tuple[str, ...] = tuple(word for word in VOCABULARY if word != "background")
 """What a drawn patch may be; the background is told by the sprite stage."""
@@ -32,54 +32,39 @@ a way out for a tie or a neighbour, but no evidence speaks for it."""
 
 NEEDS: Mapping[tuple[str, str], str] = {
     ("cover", "clasp"): "short, towards the fore-edge",
-    ("side", "clasp"): "short along the side",
+    ("side", "clasp"): "short, unlike the pages",
     ("side", "strap"): "short along the side",
     ("cover", "corner_piece"): "towards a corner",
     ("cover", "border"): "along an edge or a frame",
     ("cover", "emblem"): "off the rim",
-    ("cover", "title_area"): "off the rim",
+    ("cover", "title_area"): "wide, off the rim",
 }
 """What makes a fitting what it is, by (group, word): without it the word costs `LACKING`. Drawings of
 known truth show few of the things that could be mistaken for a clasp; this is known without them."""
 LACKING = 5.0
 
+FITTINGS = ("clasp", "strap", "corner_piece", "emblem", "title_area", "border")
+
 TIED: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "touches": (
-        ("clasp", "strap"),
-        ("clasp", "clasp"),
-        ("strap", "strap"),
-        ("emblem", "emblem"),
-        ("title_area", "title_area"),
-        ("border", "border"),
-        ("corner_piece", "corner_piece"),
-        ("cover", "cover"),
-    ),
-    "inside": (
-        ("title_area", "title_area"),
-        ("emblem", "emblem"),
-        ("clasp", "clasp"),
-        ("strap", "strap"),
-        ("cover", "cover"),
-        ("page_edge", "page_edge"),
-        ("spine", "spine"),
-    ),
-    "alike": (
-        ("corner_piece", "corner_piece"),
-        ("emblem", "emblem"),
-        ("title_area", "title_area"),
-        ("border", "border"),
-        ("clasp", "clasp"),
-        ("strap", "strap"),
-        ("cover", "cover"),
-        ("page_edge", "page_edge"),
-        ("spine", "spine"),
-    ),
+    "touches": (("clasp", "strap"),),
+    "a shade beside": tuple((word, word) for word in FITTINGS),
+    "inside": tuple((word, word) for word in ("clasp", "strap", "emblem", "title_area")),
+    "alike": tuple((word, word) for word in (*FITTINGS, "cover", "page_edge", "spine")),
     "mirrored": (("corner_piece", "corner_piece"), ("clasp", "clasp"), ("strap", "strap")),
-    "in line": (("strap", "strap"), ("strap", "clasp"), ("title_area", "title_area")),
-    "bends over an edge": (("clasp", "clasp"), ("strap", "strap"), ("strap", "clasp"), ("cover", "spine")),
+    "in line, a shade": (("strap", "strap"), ("clasp", "clasp"), ("title_area", "title_area")),
+    "in line, unlike": (("strap", "clasp"),),
+    "bends over an edge": (("clasp", "clasp"), ("strap", "strap"), ("cover", "spine")),
 }
 """Which neighbours speak for each other: a clasp has a strap or a clasp's other half beside it, corner
 pieces come in sets. Each tie only ever helps; how much stands in the weights."""
+
+LEAST_TIE: Mapping[tuple[str, str], float] = {
+    ("inside", "title_area"): 2.0,
+    ("inside", "emblem"): 2.0,
+    ("inside", "clasp"): 2.0,
+}
+"""Ties that hold whatever the drawings show: what lies inside a title's panel, an emblem or a clasp is a
+part of it, as lettering, a stone's light or a keyhole is."""
 
 _MOST_REASONS = 3
 _LEAST_REASON = 0.35

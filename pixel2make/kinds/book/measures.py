@@ -207,6 +207,7 @@ def _forms(units: Units) -> dict[str, Array]:
         "one or two steps wide": 1 - ramp(across, 2.2, 3.4),
         "lengthwise": ramp(ratio, 0.3, 1.4),
         "upright": ramp(-ratio, 0.3, 1.4),
+        "not upright": ramp(ratio, -0.1, 0.3),
         "fills its box": ramp(fill, 0.5, 0.95),
         "frame": (1 - ramp(fill, _HOLLOW - 0.1, _HOLLOW + 0.1))
         * ramp(wide, 0.45, 0.7)
