@@ -34,7 +34,7 @@ def test_a_thin_arm_on_a_thick_stem_is_measured_at_any_angle(thin, thick, angle)
 
 
 @settings(max_examples=30, deadline=None)
-@given(st.floats(2, 30), st.floats(0, 8))
+@given(st.floats(4, 30), st.floats(0, 8))
 def test_a_ring_with_a_thin_place_is_measured_there(wall, offset):
     ring = (
         Point(0, 0)
