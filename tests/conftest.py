@@ -8,7 +8,6 @@ from hypothesis import settings
 
 from tests.drawings import FRONT_WITH_EDGE, rgba_of
 
-
 # The same generated cases in every run, so that a red run is the change's own doing. To look further:
 # python -m pytest --hypothesis-profile=explore
 settings.register_profile("steady", derandomize=True, deadline=None)
