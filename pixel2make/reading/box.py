@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["COVER", "NOTHING", "SIDE_P", "SIDE_Q", "Boxes", "paint", "stack"]
+__all__ = ["COVER", "NOTHING", "SIDE_P", "SIDE_Q", "Boxes", "paint", "stack", "stepless"]
 
 NOTHING, COVER, SIDE_P, SIDE_Q = 0, 1, 2, 3
 """Labels of a painted box: outside, cover, the side along edge p, the side along edge q."""
@@ -57,6 +57,21 @@ class Boxes:
         """Shape (K, 4, 2), in turn round the cover from the apex."""
         a, p, q = self.apex, self.p, self.q
         return np.stack([a, a + p, a + p + q, a + q], axis=1)
+
+
+LEAST_STEP_PX = 0.95
+STEEP = 0.5
+"""An edge flatter than 1 in 2 that does not climb one whole pixel shows no step; it is more often level."""
+
+
+def stepless(boxes: Boxes) -> NDArray[np.int64]:
+    """How many edges are neither level nor upright and yet climb less than a pixel, shape (K,)."""
+    count = np.zeros(len(boxes), np.int64)
+    for edge in (boxes.p, boxes.q, boxes.t):
+        size = np.abs(edge)
+        rise, run = size.min(axis=1), size.max(axis=1)
+        count += (rise >= FLAT) & (rise < LEAST_STEP_PX) & (rise < STEEP * run)
+    return count
 
 
 def stack(parts: Sequence[Boxes]) -> Boxes:

@@ -40,9 +40,12 @@ PROBES = 24
 TRIPLES_KEPT, PAIRS_KEPT = 260, 40
 """Outlines that are rasterised; ten times what is kept in the end."""
 
-OUTLINES_KEPT, FLATS_KEPT = 48, 8
+OUTLINES_KEPT, FLATS_KEPT = 80, 10
 
-REFINED = 90
+LEAST_TAIL_PX = 2
+"""Fewer pixels that no square of three by three covers are a corner."""
+
+REFINED = 120
 """Outlines that are moved into place: about twice what is kept."""
 
 REFINEMENTS = 5
@@ -105,21 +108,42 @@ def find_outlines(mask: NDArray[np.bool_], extra: Floats | None = None) -> tuple
         unit, gap = np.concatenate([unit, extra]), np.concatenate([gap, np.full(len(extra), 0.5)])
         order = np.argsort(np.arctan2(unit[:, 1], unit[:, 0]) % np.pi, kind="stable")
         unit, gap = unit[order], gap[order]
-    ys, xs = np.nonzero(mask)
-    points = np.stack([xs + 0.5, ys + 0.5], axis=1)
     normal = np.stack([-unit[:, 1], unit[:, 0]], axis=1)
-    reach = points @ normal.T
-    low, high = reach.min(axis=0) - gap / 2, reach.max(axis=0) + gap / 2
-    extent, middle = high - low, (high + low) / 2
     sine = np.abs(unit[:, None, 0] * unit[None, :, 1] - unit[:, None, 1] * unit[None, :, 0])
-    probe = _Probe.of(points)
-    found = []
-    for maker, keep, finally_ in ((_triples, TRIPLES_KEPT, OUTLINES_KEPT), (_pairs, PAIRS_KEPT, FLATS_KEPT)):
-        outlines = maker(unit, normal, extent, middle, sine, len(points))
-        outlines = outlines.take(probe.rank(outlines, keep))
-        outlines = _refined(_measured(outlines, mask), mask)
-        found.append(_distinct(outlines, finally_))
-    return found[0], found[1]
+    found: list[list[Outlines]] = [[], []]
+    for part in _with_and_without_tails(mask):
+        ys, xs = np.nonzero(part)
+        points = np.stack([xs + 0.5, ys + 0.5], axis=1)
+        reach = points @ normal.T
+        low, high = reach.min(axis=0) - gap / 2, reach.max(axis=0) + gap / 2
+        probe = _Probe.of(points)
+        for kind, (maker, keep) in enumerate(((_triples, TRIPLES_KEPT), (_pairs, PAIRS_KEPT))):
+            outlines = maker(unit, normal, high - low, (high + low) / 2, sine, len(points))
+            found[kind].append(outlines.take(probe.rank(outlines, keep)))
+    hexagons, flats = (_refined(_measured(_joined(parts), mask), mask) for parts in found)
+    return _distinct(hexagons, OUTLINES_KEPT), _distinct(flats, FLATS_KEPT)
+
+
+def _joined(parts: list[Outlines]) -> Outlines:
+    return Outlines(
+        *(np.concatenate([getattr(o, name) for o in parts]) for name in ("centre", "edges", "misfit"))
+    )
+
+
+def _with_and_without_tails(mask: NDArray[np.bool_]) -> list[NDArray[np.bool_]]:
+    """The mask, and the mask without thin things that stick out, such as a bookmark, where there are any."""
+    rows, cols = mask.shape
+    wide = np.pad(mask, 2)
+    solid = np.ones((rows + 2, cols + 2), bool)
+    for dy in range(3):
+        for dx in range(3):
+            solid &= wide[dy : dy + rows + 2, dx : dx + cols + 2]
+    opened = np.zeros((rows, cols), bool)
+    for dy in range(3):
+        for dx in range(3):
+            opened |= solid[dy : dy + rows, dx : dx + cols]
+    lost = int(mask.sum() - opened.sum())
+    return [mask, opened] if lost >= LEAST_TAIL_PX and 2 * lost < mask.sum() else [mask]
 
 
 def _triples(
@@ -233,9 +257,20 @@ def _refined(outlines: Outlines, mask: NDArray[np.bool_]) -> Outlines:
     return Outlines(centre, edges, best)
 
 
+def _rarity(edges: Floats) -> Floats:
+    """Pixels of misfit that rare slopes are held against an outline (K, 3, 2): of two that fit alike the
+    plainer one is kept."""
+    size = np.abs(edges)
+    ratio = size.min(axis=2) / np.maximum(size.max(axis=2), 1e-9)
+    plain = np.stack([np.abs(ratio - value) < 0.02 for value in (0.0, 0.5, 1.0)])
+    third = np.minimum(np.abs(ratio - 1 / 3), np.abs(ratio - 2 / 3)) < 0.02
+    cost = np.where(plain[0], 0.0, np.where(plain.any(axis=0), 0.5, np.where(third, 1.0, 1.5)))
+    return np.asarray(cost.sum(axis=1))
+
+
 def _distinct(outlines: Outlines, keep: int) -> Outlines:
     """The best ones, leaving out those whose six outer points all lie close to a better one's."""
-    order = np.argsort(outlines.misfit, kind="stable")
+    order = np.argsort(outlines.misfit + _rarity(outlines.edges), kind="stable")
     outlines = outlines.take(order)
     e = outlines.edges
     ring = np.stack(
@@ -246,6 +281,6 @@ def _distinct(outlines: Outlines, keep: int) -> Outlines:
     for i in range(len(outlines)):
         if len(kept) == keep:
             break
-        if not kept or np.abs(points[kept] - points[i]).max(axis=(1, 2)).min() > 0.75:
+        if not kept or np.abs(points[kept] - points[i]).max(axis=(1, 2)).min() > 0.35:
             kept.append(i)
     return outlines.take(np.array(kept, int))

@@ -91,16 +91,22 @@ def _slopes_near(edge: Floats, step: int) -> Floats:
     return _unit(line) * np.abs(edge).max(axis=1, keepdims=True)
 
 
+def _levelled(edge: Floats) -> Floats:
+    """The longer coordinate of each edge alone: level or upright."""
+    longer = np.abs(edge) >= np.abs(edge).max(axis=1, keepdims=True)
+    return np.where(longer, edge, 0.0)
+
+
 def _turned(boxes: Boxes) -> Boxes:
-    """Copies of slanted boxes with one edge turned to a neighbouring slope; the middle stays."""
+    """Copies with one edge turned to a neighbouring slope or levelled; the middle stays."""
     a, p, q, t = boxes.apex, boxes.p, boxes.q, boxes.t
     out = []
-    for step in (1, -1):
-        for edges in (
-            (_slopes_near(p, step), q, t),
-            (p, _slopes_near(q, step), t),
-            (p, q, _slopes_near(t, step)),
-        ):
+    for turn in (
+        lambda edge: _slopes_near(edge, 1),
+        lambda edge: _slopes_near(edge, -1),
+        _levelled,
+    ):
+        for edges in ((turn(p), q, t), (p, turn(q), t), (p, q, turn(t))):
             shift = (p + q + t - sum(edges)) / 2
             out.append(Boxes(a + np.round(shift * 4) / 4, *edges, boxes.more))
     return stack(out)
@@ -125,15 +131,16 @@ def refined(boxes: Boxes, score: Scorer) -> tuple[Boxes, Floats]:
     slanted = families_of(here) == FAMILIES.index("slanted")
     active = np.arange(len(here))
     value = scores[0]
-    for round_ in range(ROUNDS):
+    for _ in range(ROUNDS):
         moved = _moves(here.take(active))
         copies = len(moved) // len(active)
         owner = np.tile(active, copies)
         moved, owner = moved.take(slice(len(active), None)), owner[len(active) :]
-        if round_ == 0 and slanted.any():
-            turned = _turned(here.take(slanted))
+        mine = active[slanted[active]]
+        if len(mine):
+            turned = _turned(here.take(mine))
             moved = stack([moved, turned])
-            owner = np.concatenate([owner, np.tile(np.flatnonzero(slanted), 6)])
+            owner = np.concatenate([owner, np.tile(mine, len(turned) // len(mine))])
         good = _is_box(moved)
         moved, owner = moved.take(good), owner[good]
         found = score(moved)
