@@ -101,7 +101,9 @@ def split(
     Returns
     -------
     tuple of Patch
-        "r0" first (the background), then region by region in the order of the faces, then the boxes.
+        "r0" first (the background), then region by region in the order of the faces, then the boxes. A
+        region on one face is "r7", its parts on several are "r7.cover", "r7.spine", "r7.off" (on none); a
+        frame, band or lettering in a shade of the region is "r7.cover.2", "r7.cover.3" and so on.
         They cover every pixel exactly once; the features are not told yet, but for the boxes.
     """
     beyond = _beyond(faces, regions.sprite.shape)
@@ -161,8 +163,9 @@ def _pieces(region: Region, mask: Mask, faces: Sequence[Face], rgb: NDArray[np.u
     pieces = _absorbed(pieces, {face.name: int(face.mask.sum()) for face in faces})
     by_name = {face.name: face for face in faces}
     for name, piece in pieces.items():
-        own = f"r{region.id}" if len(pieces) == 1 else f"r{region.id}.{name or _OFF}"
         drawn = () if name not in _FIGURED else figures(piece, by_name[name], rgb)
+        is_whole = len(pieces) == 1 and not drawn
+        own = f"r{region.id}" if is_whole else f"r{region.id}.{name or _OFF}"
         for number, part in enumerate(drawn, 2):
             yield _patch(f"r{region.id}.{name}.{number}", region.id, name, part)
             piece = piece & ~part

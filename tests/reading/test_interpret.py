@@ -223,6 +223,10 @@ def test_a_frame_in_a_shade_of_the_cover_is_a_patch_of_its_own():
     border = [f for f in reading.features if f.feature == "border"]
     assert len(border) == 1
     assert (border[0].mask == frame).all()
+    # A plan's line for the ground must not stand for the frame as well.
+    ground = next(p.name for p in reading.patches if p.feature == "cover")
+    again = interpret(regions, BOOK, Overrides(view=view, features=((ground, "cover"),)))
+    assert sum(f.feature == "border" for f in again.features) == 1
 
 
 def enumerated(scores, links):

@@ -23,8 +23,9 @@ _TURNED = ("head", "tail")
 _NEAR_STEPS = 1.6
 """A patch reaches an edge of its face where it comes this near: the drawn edge is known to a pixel, and
 a line or a shade may run along it."""
-_RIM_STEPS = 2.6
-"""How far from the face's edge a border's line may run."""
+_RIM_STEPS, _RIM_SHARE = 2.6, 0.2
+"""How far from the face's edge a border's line may run, in steps and as a share of the shorter edge; the
+smaller one holds, or a small cover would be all rim."""
 _HOLLOW = 0.45
 """A frame fills less of its own bounding box than this."""
 _FLAT = 1e-6
@@ -223,7 +224,8 @@ def _per_pixel(units: Units) -> tuple[Array, Array, Array]:
     face's edges; that has not a 2 x 2 block of its own."""
     place, steps = units.placed
     ys, xs, _ = units.pixels
-    rim = (np.minimum(place, 1 - place) * steps[units.owner]).min(axis=1) < _RIM_STEPS
+    reach = np.minimum(_RIM_STEPS, _RIM_SHARE * steps.min(axis=1))[units.owner]
+    rim = (np.minimum(place, 1 - place) * steps[units.owner]).min(axis=1) < reach
     thin = ~_blocks(units.index)[ys, xs]
     mirrored = np.zeros(len(ys), bool)
     rows, cols = units.index.shape
