@@ -133,13 +133,17 @@ def demo(path: Path):
     return maker.read_source(path)
 
 
-@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
-def test_demo_sprites_are_read_as_their_source_says(path):
+def test_demo_sprites_are_read_as_their_sources_say():
     """The whole way, box included. The demo sprites are drawn by hand, and nothing was fitted to them."""
-    true = np.array(demo(path).features)
-    reading = interpret(segment(load_sprite(path.with_suffix(".png"))), BOOK)
-    book = true != "background"
-    assert (feature_map(reading) == true)[book].mean() > 0.7
+    right = total = 0
+    for path in DEMOS:
+        true = np.array(demo(path).features)
+        reading = interpret(segment(load_sprite(path.with_suffix(".png"))), BOOK)
+        book = true != "background"
+        same = (feature_map(reading) == true)[book]
+        assert same.mean() > 0.6, path.stem
+        right, total = right + int(same.sum()), total + same.size
+    assert right / total > 0.85
 
 
 def test_the_map_s_colours_and_letters_can_be_told_apart():
