@@ -14,6 +14,7 @@ PLAIN_STEP = 0.35
 EVEN_STEP = 0.6
 PAPER_STEP = 0.12
 SURE_NAMING = 0.7
+LIKE_A_BOX = 0.5
 
 _KIND = {
     "front": "The cover faces the viewer and no side is told apart from it.",
@@ -24,7 +25,11 @@ _KIND = {
 
 
 def why_of(
-    kind: str, seen: Mapping[str, float], turn: tuple[bool, bool, bool], name_chance: float
+    kind: str,
+    seen: Mapping[str, float],
+    turn: tuple[bool, bool, bool],
+    name_chance: float,
+    is_box: float,
 ) -> tuple[str, ...]:
     """Sentences for one view.
 
@@ -38,8 +43,12 @@ def why_of(
         The naming taken.
     name_chance : float
         0..1, of the naming among the eight.
+    is_box : float
+        0..1, that the object is a drawn box at all.
     """
     out = [_KIND[kind], _fit(seen)]
+    if is_box < LIKE_A_BOX:
+        out.append("The object does not look much like a drawn box; this is a guess.")
     if kind != "front":
         out.append(_edges(seen))
         _, fore, tail = turn

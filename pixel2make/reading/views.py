@@ -44,6 +44,9 @@ STARTS = 8
 """Boxes that are moved into place; the right one is among them in 99 of 100 drawings."""
 LOOKED_AT = 400
 """Best boxes among which runners-up are looked for; the rest have no chance worth telling."""
+DOUBT_SCORE, DOUBT_SPREAD = -6.0, 2.5
+"""Best scores about which an object may be no box at all: of drawn books 2 in 100 score so low, of discs,
+shields and figures most."""
 STEPLESS = 0.7
 """What a slope that shows no step costs, in nats: about one in two artists would have drawn it level."""
 DISTINCT_PX = 1.0
@@ -92,7 +95,8 @@ def find_views(regions: RegionMap, prior: ShapePrior) -> tuple[View, ...]:
 class Found:
     """Boxes that were tried, best first, with their chance among all of them.
 
-    ``ground`` (K,) is the index into ``grounds`` of the ground on which each was found.
+    ``ground`` (K,) is the index into ``grounds`` of the ground on which each was found; ``best`` is the
+    first box's score.
     """
 
     boxes: Boxes
@@ -100,6 +104,7 @@ class Found:
     chance: Floats
     ground: NDArray[np.int64]
     grounds: tuple[Ground, ...]
+    best: float
 
 
 def search(grounds: Sequence[Ground], table: ShapeTable) -> Found | None:
@@ -125,6 +130,7 @@ def search(grounds: Sequence[Ground], table: ShapeTable) -> Found | None:
         chance / max(chance.sum(), 1e-300),
         index[order],
         tuple(g for g, _ in places),
+        float(score[order[0]]),
     )
 
 
@@ -197,7 +203,8 @@ def kinds_of(boxes: Boxes) -> NDArray[np.str_]:
 
 def _views(found: Found, grounds: Sequence[Ground], table: ShapeTable) -> tuple[View, ...]:
     kinds = kinds_of(found.boxes)
-    by_kind = {k: float(found.chance[kinds == k].sum()) for k in np.unique(kinds)}
+    is_box = 1 / (1 + float(np.exp((DOUBT_SCORE - found.best) / DOUBT_SPREAD)))
+    by_kind = {k: is_box * float(found.chance[kinds == k].sum()) for k in np.unique(kinds)}
     kept = _distinct(found, kinds)
     best, index = found.boxes.take(kept), found.ground[kept]
     best = _settled(best, index, grounds, table)
@@ -212,7 +219,7 @@ def _views(found: Found, grounds: Sequence[Ground], table: ShapeTable) -> tuple[
                 view,
                 confidence=by_kind[view.kind],
                 uncertainty_px=_spread(found, i),
-                why=why_of(view.kind, seen, TURNS[turn[n]], float(name_chance[n])),
+                why=why_of(view.kind, seen, TURNS[turn[n]], float(name_chance[n]), is_box),
                 score=float(found.chance[i]),
             )
         )
