@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.reading.box import Boxes, cross
-from pixel2make.reading.projection import ShapeTable, shape_log_density
+from pixel2make.reading.proj_shape import ShapeTable, shape_log_density
 from pixel2make.reading.view_evidence import FAMILIES, families_of
 from pixel2make.reading.view_ground import Ground
 

@@ -16,13 +16,8 @@ from numpy.typing import NDArray
 from pixel2make.errors import ReadingError
 from pixel2make.reading.box import Boxes, cross, stack, stepless
 from pixel2make.reading.model import View
-from pixel2make.reading.projection import (
-    ShapePrior,
-    ShapeTable,
-    is_right_pair,
-    shape_log_density,
-    solve_many,
-)
+from pixel2make.reading.proj_shape import ShapeTable, shape_log_density
+from pixel2make.reading.projection import ShapePrior, is_right_pair, solve_many
 from pixel2make.reading.view_evidence import EVIDENCE, FAMILIES, evidence_of, families_of, side_looks
 from pixel2make.reading.view_ground import Ground, grounds_of
 from pixel2make.reading.view_inner import boxes_in

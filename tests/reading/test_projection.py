@@ -11,7 +11,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from pixel2make.reading.model import View
-from pixel2make.reading.projection import ShapeTable, proportions, scale_factors, solve_axonometry
+from pixel2make.reading.proj_shape import ShapeTable
+from pixel2make.reading.projection import proportions, scale_factors, solve_axonometry
 
 
 @dataclass(frozen=True)
