@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from pixel2make.reading.model import (
     FACES,
     VIEW_KINDS,
+    Band,
     Candidate,
     Face,
     Feature,
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 __all__ = [
     "FACES",
     "VIEW_KINDS",
+    "Band",
     "Candidate",
     "Face",
     "Feature",

@@ -16,6 +16,7 @@ from pixel2make.regions.model import RegionMap
 __all__ = [
     "FACES",
     "VIEW_KINDS",
+    "Band",
     "Candidate",
     "Face",
     "Feature",
@@ -41,6 +42,34 @@ class Rounding:
     value_px: float
     low_px: float
     high_px: float
+    why: str
+
+
+@dataclass(frozen=True)
+class Band:
+    """One raised band across the spine, as drawn.
+
+    Lengths are shares of the spine's height (face coordinate ``b`` of the face "spine"), so that they
+    scale with the book.
+
+    Attributes
+    ----------
+    at, at_low, at_high : float
+        Middle of the band: 0 at the head, 1 at the tail, and what the pixels allow.
+    width, width_low, width_high : float
+        Breadth along the spine, and what the pixels allow.
+    confidence : float
+        0..1, that this is a band and not a line of tooling or of lettering.
+    why : str
+    """
+
+    at: float
+    at_low: float
+    at_high: float
+    width: float
+    width_low: float
+    width_high: float
+    confidence: float
     why: str
 
 
@@ -276,6 +305,11 @@ class Reading:
         Cover every pixel exactly once, background included.
     corner_rounding, square_px : Rounding or None
         Radius of the cover's corners; how far the cover overhangs the pages.
+    bands : tuple of Band
+        Raised bands on the spine, from head to tail; empty where none are drawn or no spine shows.
+    chamfer : Rounding or None
+        Breadth, on the cover's face, of a bevelled edge of the front board; None where no bevel is drawn.
+        Its ``low_px`` is 0 where the drawing may as well mean a sharp edge in the light.
     questions : tuple of Question
     notes : tuple of str
     """
@@ -290,6 +324,8 @@ class Reading:
     features: tuple[Feature, ...]
     corner_rounding: Rounding | None = None
     square_px: Rounding | None = None
+    bands: tuple[Band, ...] = ()
+    chamfer: Rounding | None = None
     questions: tuple[Question, ...] = ()
     notes: tuple[str, ...] = ()
 
