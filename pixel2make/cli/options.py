@@ -22,6 +22,12 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 _EDGES = ("height", "width", "thickness")
 
+_ANSWERS = {
+    "structure": ("structure", "STRUCTURE", "How the boards hang on the pages: case or laced."),
+    "paper": ("print_paper", "PAPER", "Paper of your printer: A4, A3, Letter, Tabloid or Legal."),
+}
+"""Short options for choices of the plan: option to choice, metavar and help."""
+
 
 def size_options(command: Command) -> Command:
     """--height, --width, --thickness: the one real size of the closed object."""
@@ -52,7 +58,7 @@ def part_options(command: Command) -> Command:
 
 
 def choice_options(command: Command) -> Command:
-    """--structure and --set: answers to the plan's choices."""
+    """--structure, --paper and the like, and --set: answers to the plan's choices."""
     command = click.option(
         "--set",
         "settings",
@@ -60,9 +66,9 @@ def choice_options(command: Command) -> Command:
         multiple=True,
         help="Answer a choice of the plan, such as corner_radius=8mm; may be given several times.",
     )(command)
-    return click.option(
-        "--structure", metavar="STRUCTURE", help="How the boards hang on the pages: case or laced."
-    )(command)
+    for name, (_, metavar, words) in reversed(_ANSWERS.items()):
+        command = click.option(f"--{name}", metavar=metavar, help=words)(command)
+    return command
 
 
 def pick_choices(values: dict[str, Any]) -> dict[str, str]:
@@ -73,8 +79,12 @@ def pick_choices(values: dict[str, Any]) -> dict[str, str]:
     click.UsageError
         Where an answer has no "=".
     """
-    structure, settings = values.pop("structure"), values.pop("settings")
-    choices = {} if structure is None else {"structure": structure}
+    settings = values.pop("settings")
+    choices = {}
+    for name, (key, _, _) in _ANSWERS.items():
+        answer = values.pop(name.replace("-", "_"))
+        if answer is not None:
+            choices[key] = answer
     for text in settings:
         key, sign, answer = text.partition("=")
         if not sign or not key.strip():

@@ -60,8 +60,11 @@ def settle(keys: Iterable[ChoiceKey], choices: Mapping[str, str | float]) -> dic
 
 
 def _answer(key: ChoiceKey, given: str | float) -> str | float:
-    if isinstance(given, str) and given in key.options:
-        return given
+    if isinstance(given, str):
+        # "a4" is meant where the word is "A4".
+        given = next((option for option in key.options if option.lower() == given.strip().lower()), given)
+        if given in key.options:
+            return given
     if isinstance(given, str) and given in key.idle:
         return key.default
     options = ", ".join(key.options)

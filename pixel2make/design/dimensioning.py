@@ -15,6 +15,7 @@ from pixel2make.design.choices import (
 from pixel2make.design.kind import ChoiceKey, DesignKind
 from pixel2make.design.model import Design
 from pixel2make.design.scale import EDGES, Scaled, feature_masks, scaled_edges
+from pixel2make.design.workshop import workshop_keys
 from pixel2make.errors import DesignError
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Reading
@@ -79,17 +80,18 @@ def dimension(
         warnings=(*lengths.warnings, *made.warnings),
         mass_g=made.mass_g,
         templates=made.templates,
+        taken=taken,
     )
     return find(design)
 
 
 def choice_keys(reading: Reading, kind: DesignKind) -> tuple[ChoiceKey, ...]:
-    """Every choice that a plan for this reading may hold: the true proportions, then the kind's own.
+    """Every choice that a plan for this reading may hold: the proportions, the kind's own, the workshop's.
 
     Those with ``is_asked`` False have nothing to change in this drawing.
     """
     shows = tuple(kind.edge_names[edge] for edge in EDGES)
-    return (proportions_key(reading, shows), *kind.choice_keys(reading))
+    return (proportions_key(reading, shows), *kind.choice_keys(reading), *workshop_keys())
 
 
 def _scaled(

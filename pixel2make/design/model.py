@@ -7,6 +7,7 @@ outline lies in its own coordinates, its bounding box beginning at (0, 0).
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from shapely.geometry import MultiPolygon, Polygon
@@ -275,6 +276,8 @@ class Design:
         Of all pieces of that part together.
     templates : tuple of Template
         Jigs that the work needs.
+    taken : mapping of str to (str or float)
+        The answer to every choice by its key; a float is a length in mm.
     """
 
     reading: Reading
@@ -291,6 +294,7 @@ class Design:
     warnings: tuple[str, ...] = field(default=())
     mass_g: tuple[tuple[str, float], ...] = field(default=())
     templates: tuple[Template, ...] = field(default=())
+    taken: Mapping[str, str | float] = field(default_factory=dict)
 
     @property
     def total_mass_g(self) -> float:

@@ -77,9 +77,8 @@ def _found(drawn: Drawn, stage: str) -> tuple[Reading | View, float]:
     given = Overrides(view=_true_view(drawn, np.zeros((4, 2)))) if stage == "features" else None
     start = time.perf_counter()
     if stage == "view":
-        from pixel2make.reading.views import find_views
-
         from pixel2make import kinds
+        from pixel2make.reading.views import find_views
 
         found = find_views(api.segment(sprite), kinds.find("book").prior)[0]
     else:

@@ -1,0 +1,23 @@
+"""What a maker's own workshop answers, whatever kind of object is made: the paper of the printer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pixel2make import trade
+from pixel2make.design.kind import ChoiceKey
+
+__all__ = ["PRINT_PAPERS", "workshop_keys"]
+
+PRINT_PAPERS: tuple[str, ...] = tuple(trade.value("print.papers").value)
+"""Names of the papers that prints are tiled over, the usual one first."""
+
+
+def workshop_keys() -> Iterator[ChoiceKey]:
+    """The questions, in the order of the plan."""
+    yield ChoiceKey(
+        "print_paper",
+        "Which paper does your printer take? Drawings larger than it are printed in tiles.",
+        PRINT_PAPERS,
+        PRINT_PAPERS[0],
+    )
