@@ -5,24 +5,59 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
+import numpy as np
+
 from pixel2make import trade
 from pixel2make.design.model import Clasp, Design
 from pixel2make.errors import DesignError
 from pixel2make.pack.clasp_pages import clasp_drawing, flat_page
 from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.meshes.flat import FlatPattern, check_pattern, flat_pattern
-from pixel2make.pack.meshes.solid import clasp_solid, print_lay
+from pixel2make.pack.meshes.placed import PlacedMesh
+from pixel2make.pack.meshes.solid import clasp_solid, clasp_standing, print_lay
 from pixel2make.pack.meshes.stl import stl_bytes
 from pixel2make.pack.pens import svg_bytes
 from pixel2make.pack.table import text_table
 
-__all__ = ["clasp_files", "clasp_paths"]
+__all__ = ["PlacedMesh", "assembly", "clasp_files", "clasp_paths"]
 
 WIDTH = 96
 MM3_IN_CM3 = 1000.0
 
 CAUTIONS = ("sheet_metal", "hot_metal", "filament", "resin", "sanding", "pins", "defer")
 """Keys of the safety table, in the order in which they are met."""
+
+
+def assembly(design: Design) -> tuple[PlacedMesh, ...]:
+    """All metalwork of the closed book where it sits.
+
+    Parameters
+    ----------
+    design : Design
+
+    Returns
+    -------
+    meshes : tuple of PlacedMesh
+        In the book's frame, mm: x from the spine's outer face to the fore-edge, y from the tail edge up to
+        the head, z from the back board's outer face to the front board's. Empty without clasps.
+    """
+    placed = []
+    for clasp in design.clasps:
+        width, height = design.dimension("cover_width"), design.dimension("cover_height")
+        thickness = design.dimension("book_thickness")
+        points, faces = clasp_standing(clasp)
+        inwards, down, across = points.T
+        slack = (clasp.span.value_mm - thickness.value_mm) / 2
+        at = (
+            width.value_mm - inwards,
+            height.value_mm - clasp.position_mm - down,
+            thickness.value_mm + slack - across,
+        )
+        # three axes turn round, which mirrors the solid: the faces turn too
+        placed.append(
+            PlacedMesh(clasp.name, clasp.material, clasp.color, np.column_stack(at), faces[:, ::-1])
+        )
+    return tuple(placed)
 
 
 def clasp_files(design: Design) -> dict[str, bytes]:

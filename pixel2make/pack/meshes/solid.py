@@ -19,7 +19,7 @@ from pixel2make.pack.meshes.plate import RootedPlate, rooted_plate
 if TYPE_CHECKING:
     import trimesh
 
-__all__ = ["Lay", "clasp_solid", "print_lay"]
+__all__ = ["Lay", "clasp_solid", "clasp_standing", "print_lay"]
 
 Points = NDArray[np.float64]
 
@@ -91,16 +91,22 @@ def clasp_solid(clasp: Clasp) -> trimesh.Trimesh:
     """
     import trimesh
 
-    wall, span = clasp.wall.value_mm, clasp.span.value_mm
-    if min(wall, span) <= 0:
-        raise DesignError(f"{clasp.name}: wall {wall:g} mm and span {span:g} mm have to be above 0")
-    plate = _plate(clasp)
-    vertices, faces = _united(_profile(clasp, plate), plate, wall, span)
+    vertices, faces = clasp_standing(clasp)
     vertices = _TURNS[print_lay(clasp).name](vertices)
     mesh = trimesh.Trimesh(vertices - vertices.min(axis=0), faces, process=False)
     if not mesh.is_volume:
         raise DesignError(f"{clasp.name}: its outline gives no closed solid; choose another region or size")
     return mesh
+
+
+def clasp_standing(clasp: Clasp) -> tuple[Points, NDArray[np.int64]]:
+    """Vertices and faces as the clasp sits: x from the fore-edge inwards, y down the height of the book, z
+    across it from the inside of the front plate to that of the back plate at the span."""
+    wall, span = clasp.wall.value_mm, clasp.span.value_mm
+    if min(wall, span) <= 0:
+        raise DesignError(f"{clasp.name}: wall {wall:g} mm and span {span:g} mm have to be above 0")
+    plate = _plate(clasp)
+    return _united(_profile(clasp, plate), plate, wall, span)
 
 
 def _plate(clasp: Clasp) -> RootedPlate:
