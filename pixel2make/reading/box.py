@@ -1,4 +1,4 @@
-"""Many drawn boxes at once: their faces on the pixel grid.
+"""Many drawn boxes at once.
 
 A box is kept by the corner of its cover at which the visible faces meet (`apex`), the two cover
 edges from there (`p`, `q`) and the edge that runs to the back cover (`t`). Zero thickness draws the
@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["COVER", "NOTHING", "SIDE_P", "SIDE_Q", "Boxes", "paint", "stack", "stepless"]
+__all__ = ["COVER", "FLAT", "NUDGE", "SIDE_P", "SIDE_Q", "Boxes", "cross", "stack", "stepless"]
 
-NOTHING, COVER, SIDE_P, SIDE_Q = 0, 1, 2, 3
-"""Labels of a painted box: outside, cover, the side along edge p, the side along edge q."""
+COVER, SIDE_P, SIDE_Q = 0, 1, 2
+"""Faces of a box in the order in which they are kept: cover, side along edge p, side along edge q."""
 
 FLAT = 1e-6
 """A face whose drawn area is below this (px^2) is seen edge on."""
@@ -83,68 +83,3 @@ def stack(parts: Sequence[Boxes]) -> Boxes:
 def cross(one: Floats, two: Floats) -> Floats:
     """z of the cross product along the last axis; positive turns right on screen (y down)."""
     return np.asarray(one[..., 0] * two[..., 1] - one[..., 1] * two[..., 0])
-
-
-def paint(boxes: Boxes, shape: tuple[int, int]) -> NDArray[np.uint8]:
-    """Which face each pixel centre lies on.
-
-    Parameters
-    ----------
-    boxes : Boxes
-    shape : (rows, columns)
-
-    Returns
-    -------
-    labels : ndarray of shape (K, rows * columns), uint8
-        `NOTHING`, `COVER`, `SIDE_P` or `SIDE_Q`; row by row. Where faces overlap the cover wins.
-    """
-    rows, cols = shape
-    xs = np.tile(np.arange(cols) + 0.5 + NUDGE[0], rows)
-    ys = np.repeat(np.arange(rows) + 0.5 + NUDGE[1], cols)
-    along, across, _ = _local(boxes, boxes.p, boxes.q, xs, ys)
-    labels = np.zeros(along.shape, np.uint8)
-    for edge, label in ((boxes.q, SIDE_Q), (boxes.p, SIDE_P)):
-        one, two, seen = _local(boxes, edge, boxes.t, xs, ys)
-        labels[_unit(one) & _unit(two) & seen[:, None]] = label
-    second = np.flatnonzero(np.abs(boxes.more).sum(axis=1) > 0)
-    if len(second):
-        labels[second] = _strips(boxes.take(second), along[second], across[second])
-    labels[_unit(along) & _unit(across)] = COVER
-    return labels
-
-
-def _unit(value: NDArray[np.float32]) -> NDArray[np.bool_]:
-    return np.asarray((value >= 0) & (value < 1))
-
-
-def _local(
-    boxes: Boxes, e: Floats, f: Floats, xs: Floats, ys: Floats
-) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.bool_]]:
-    """Coordinates (K, N) of pixel centres in the basis (e, f) at the apex, and which bases are not flat."""
-    area = cross(e, f)
-    seen = np.abs(area) > FLAT
-    safe = np.where(seen, area, 1.0)
-    # Coordinates are linear in x and y: one outer sum each.
-    x0, y0 = boxes.apex[:, 0], boxes.apex[:, 1]
-    ax, ay = f[:, 1] / safe, -f[:, 0] / safe
-    bx, by = -e[:, 1] / safe, e[:, 0] / safe
-    one = _plane(ax, ay, -(ax * x0 + ay * y0), xs, ys)
-    two = _plane(bx, by, -(bx * x0 + by * y0), xs, ys)
-    return one, two, np.asarray(seen)
-
-
-def _plane(gx: Floats, gy: Floats, c: Floats, xs: Floats, ys: Floats) -> NDArray[np.float32]:
-    basis = np.stack([xs, ys, np.ones_like(xs)])
-    return np.asarray(np.stack([gx, gy, c], axis=1) @ basis, dtype=np.float32)
-
-
-def _strips(boxes: Boxes, along: NDArray[np.float32], across: NDArray[np.float32]) -> NDArray[np.uint8]:
-    """Labels of two flat strips; the corner where they meet is parted by its diagonal."""
-    p, q, t, more = boxes.p, boxes.q, boxes.t, boxes.more
-    area = cross(p, q)
-    before = np.maximum(-cross(t, q) / area, 0.0)[:, None]
-    after = np.maximum(cross(more, q) / area, 0.0)[:, None]
-    above = np.maximum(-cross(p, more) / area, 0.0)[:, None]
-    inside = (along >= -before) & (along < 1 + after) & (across >= -above) & (across < 1)
-    second = (along >= 1) | ((across < 0) & ((along >= 0) | (across * before < along * above)))
-    return np.where(inside, np.where(second, SIDE_P, SIDE_Q), NOTHING).astype(np.uint8)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.reading.projection import CABINET, ShapePrior, is_right_pair, solve_many
 
-__all__ = ["ShapeTable", "shape_log_density"]
+__all__ = ["ShapeTable", "shape_log_density", "table_of"]
 
 Floats = NDArray[np.float64]
 
@@ -48,6 +49,12 @@ class ShapeTable:
         )
         found = np.where(shapes[:, 1] > 0, self._solid[i, j], self._flat[i])
         return np.asarray(np.maximum(found, LEAST_LOG_DENSITY))
+
+
+@lru_cache(maxsize=4)
+def table_of(prior: ShapePrior) -> ShapeTable:
+    """The table of a prior, made once a run."""
+    return ShapeTable(prior)
 
 
 def shape_log_density(u: Floats, v: Floats, t: Floats, table: ShapeTable) -> Floats:

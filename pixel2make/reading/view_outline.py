@@ -14,6 +14,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from pixel2make.reading.view_spans import Bands, spans
+
 __all__ = ["SLOPES", "Outlines", "find_outlines"]
 
 SLOPES: tuple[tuple[int, int], ...] = (
@@ -202,32 +204,20 @@ class _Probe:
         return np.argsort(off, kind="stable")[:keep]
 
 
-def _grid(shape: tuple[int, int]) -> Floats:
-    rows, cols = shape
-    ys, xs = np.mgrid[0:rows, 0:cols]
-    return np.stack([xs.ravel() + 0.5 + 1.3e-6, ys.ravel() + 0.5 + 2.1e-6])
-
-
-def inside_of(centre: Floats, edges: Floats, shape: tuple[int, int]) -> NDArray[np.bool_]:
-    """Pixel centres inside each zonogon, shape (K, M * N): within the strip square to every edge."""
-    grid = _grid(shape).astype(np.float32)
-    inside = np.ones((len(centre), grid.shape[1]), bool)
-    for i in range(3):
-        edge = edges[:, i]
-        normal = np.stack([-edge[:, 1], edge[:, 0]], axis=1)
-        half = np.abs(np.einsum("kei,ki->ke", edges, normal)).sum(axis=1) / 2
-        used = np.hypot(*edge.T) > 1e-9
-        normal = np.where(used[:, None], normal, 0.0)
-        half = np.where(used, half, 1.0)
-        off = (normal.astype(np.float32) @ grid) - np.einsum("ki,ki->k", normal, centre)[:, None].astype(
-            np.float32
-        )
-        inside &= np.abs(off) <= half[:, None].astype(np.float32)
-    return inside
-
-
 def _misfit(centre: Floats, edges: Floats, mask: NDArray[np.bool_]) -> NDArray[np.int64]:
-    return np.asarray((inside_of(centre, edges, mask.shape) != mask.ravel()).sum(axis=1))
+    """Pixels in which each zonogon and the mask differ: the zonogon is the overlap of three strips."""
+    gx, gy = -edges[..., 1], edges[..., 0]
+    size = np.hypot(gx, gy)
+    gx, gy = (g / np.where(size > 1e-9, size, 1.0) * (size > 1e-9) for g in (gx, gy))
+    # Half the extent square to each edge; the edge itself adds nothing.
+    half = np.abs(np.einsum("kex,kix->kie", edges, np.stack([gx, gy], -1))).sum(axis=2) / 2
+    half = np.where(size > 1e-9, half, 1.0)
+    middle = gx * centre[:, :1] + gy * centre[:, 1:]
+    found = spans(Bands(gx, gy, -middle, -half, half), (mask.shape[0], mask.shape[1]))
+    running = np.pad(np.cumsum(mask, axis=1), ((0, 0), (1, 0)))
+    lines = np.arange(mask.shape[0])
+    covered: NDArray[np.int64] = (running[lines, found.stop] - running[lines, found.start]).sum(axis=1)
+    return np.asarray(found.count + running[:, -1].sum() - 2 * covered)
 
 
 def _measured(outlines: Outlines, mask: NDArray[np.bool_]) -> Outlines:

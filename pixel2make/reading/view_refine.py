@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.reading.box import Boxes, stack
+from pixel2make.reading.box import Boxes, cross, stack
 from pixel2make.reading.view_evidence import FAMILIES, families_of
 from pixel2make.reading.view_outline import SLOPES
 
@@ -191,8 +191,12 @@ def _off_grid(boxes: Boxes) -> Floats:
 
 
 def _is_box(boxes: Boxes) -> NDArray[np.bool_]:
-    long = [np.abs(e).max(axis=1) for e in (boxes.p, boxes.q)]
-    depth, more = (np.abs(e).max(axis=1) for e in (boxes.t, boxes.more))
-    area = np.abs(boxes.p[:, 0] * boxes.q[:, 1] - boxes.p[:, 1] * boxes.q[:, 0])
-    fine = (np.minimum(*long) >= 1.5) & (area >= 3.0)
+    """True where the edges are long enough and the thickness runs away from the cover."""
+    p, q, t = boxes.p, boxes.q, boxes.t
+    long = [np.abs(e).max(axis=1) for e in (p, q)]
+    depth, more = (np.abs(e).max(axis=1) for e in (t, boxes.more))
+    area = cross(p, q)
+    safe = np.where(area == 0, 1.0, area)
+    fine = (np.minimum(*long) >= 1.5) & (np.abs(area) >= 3.0)
+    fine &= (cross(t, q) / safe < 1e-6) & (cross(p, t) / safe < 1e-6)
     return fine & ((depth == 0) | (depth >= 0.75)) & ((more == 0) | (more >= 0.75))

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.reading.box import COVER, SIDE_P, SIDE_Q, Boxes, paint
+from pixel2make.reading.box import COVER, SIDE_P, SIDE_Q, Boxes
 from pixel2make.reading.view_ground import STEP_BOUNDS, Ground
+from pixel2make.reading.view_spans import bands_of, spans
 
 __all__ = ["Sums", "sums_of"]
 
 Floats = NDArray[np.float64]
-Pixels = NDArray[np.float32]
+Ints = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+
+BATCH = 256
+"""Boxes that are added up at once: what lies between stays in the processor's cache."""
 
 EDGES = ((COVER, SIDE_P), (COVER, SIDE_Q), (SIDE_P, SIDE_Q))
 
@@ -44,21 +50,7 @@ class Sums:
     excess: Floats
 
 
-def _kinds() -> NDArray[np.uint8]:
-    """From 4 * one label + other label: 0 no pair, 1 within, then the edges, +3 for the reverse."""
-    table = np.zeros(16, np.uint8)
-    for label in (COVER, SIDE_P, SIDE_Q):
-        table[label * 5] = 1
-    for i, (one, two) in enumerate(EDGES):
-        table[one * 4 + two] = 2 + i
-        table[two * 4 + one] = 5 + i
-    return table
-
-
-_KINDS = _kinds()
-
-
-def _pixel_table(ground: Ground) -> Pixels:
+def _pixel_table(ground: Ground) -> Floats:
     lab = ground.lab.reshape(-1, 3)
     material = ground.material.ravel()
     columns = [
@@ -70,10 +62,10 @@ def _pixel_table(ground: Ground) -> Pixels:
         ground.line.reshape(-1, 1).astype(float),
         (material[:, None] == np.arange(material.max(initial=0) + 1)).astype(float),
     ]
-    return np.asarray(np.concatenate(columns, axis=1) * ground.body.ravel()[:, None], np.float32)
+    return np.asarray(np.concatenate(columns, axis=1) * ground.body.ravel()[:, None])
 
 
-def _pair_table(ground: Ground, axis: int) -> Pixels:
+def _pair_table(ground: Ground, axis: int) -> Floats:
     """Per pair of neighbours: both body, step, other material, line, then the step in L*, a*, b*."""
     one = (slice(None, -1), slice(None)) if axis == 0 else (slice(None), slice(None, -1))
     two = (slice(1, None), slice(None)) if axis == 0 else (slice(None), slice(1, None))
@@ -84,7 +76,45 @@ def _pair_table(ground: Ground, axis: int) -> Pixels:
     other = (ground.material[one] != ground.material[two]).astype(float)
     line = (ground.line[one] | ground.line[two]).astype(float)
     table = np.concatenate([np.stack([np.ones(step.shape), step, other, line, length], -1), way], axis=-1)
-    return np.asarray((table * both[..., None]).reshape(-1, table.shape[-1]), np.float32)
+    return np.asarray(table * both[..., None])
+
+
+def _running(table: Floats) -> Floats:
+    """Sums of all entries before each place along the second axis, one place more than entries."""
+    return np.pad(np.cumsum(table, axis=1), ((0, 0), (1, 0), (0, 0)))
+
+
+@dataclass(frozen=True, eq=False)
+class Pairs:
+    """Pairs of neighbours along lines, (lines, length - 1, 8), and running sums of the first four entries."""
+
+    own: Floats
+    running: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Tables:
+    """What a ground's pixels and pairs hold, as running sums along rows and columns."""
+
+    shape: tuple[int, int]
+    area: float
+    pixels: Floats
+    right: Pairs
+    down: Pairs
+
+
+@lru_cache(maxsize=4)
+def _tables(ground: Ground) -> Tables:
+    rows, cols = ground.shape
+    pixels = _running(_pixel_table(ground).reshape(rows, cols, -1))
+    right, down = _pair_table(ground, 1), _pair_table(ground, 0).swapaxes(0, 1)
+    return Tables(
+        ground.shape,
+        float(ground.area),
+        pixels,
+        Pairs(right, _running(right[..., :4])),
+        Pairs(down, _running(down[..., :4])),
+    )
 
 
 def sums_of(boxes: Boxes, ground: Ground) -> Sums:
@@ -95,32 +125,66 @@ def sums_of(boxes: Boxes, ground: Ground) -> Sums:
     boxes : Boxes
     ground : Ground
     """
-    rows, cols = ground.shape
+    tables = _tables(ground)
+    parts = [_sums_of(boxes.take(slice(i, i + BATCH)), tables) for i in range(0, max(len(boxes), 1), BATCH)]
+    names = ("face", "pair", "even", "missing", "excess")
+    return Sums(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+def _sums_of(boxes: Boxes, tables: Tables) -> Sums:
+    bands = bands_of(boxes)
     count = len(boxes)
-    labels = paint(boxes, ground.shape)
-    body = ground.body.ravel()
-    pixels = _pixel_table(ground)
-    face = np.stack([(labels == f).astype(np.float32) @ pixels for f in (COVER, SIDE_P, SIDE_Q)], axis=1)
-    drawn = labels > 0
-    grid = labels.reshape(-1, rows, cols)
-    pair = np.zeros((count, 7, 8), np.float32)
-    for axis, (one, two) in enumerate(((grid[:, :-1], grid[:, 1:]), (grid[:, :, :-1], grid[:, :, 1:]))):
-        kind = _KINDS[one * 4 + two].reshape(count, -1)
-        table = _pair_table(ground, axis)
-        pair[:, 0] += (kind == 1).astype(np.float32) @ table
-        # Only pairs next to an edge of some box: a fraction of all, so gather before multiplying.
-        for i in range(1, 7):
-            at, pixel = np.nonzero(kind == i + 1)
-            for column in range(8):
-                pair[:, i, column] += np.bincount(at, weights=table[pixel, column], minlength=count)
-    forward, back = pair[:, 1:4].astype(float), pair[:, 4:7].astype(float)
+    within = np.zeros((count, 4))
+    forward, back = np.zeros((count, 3, 8)), np.zeros((count, 3, 8))
+    for by_column in (False, True):
+        part = spans(bands, tables.shape, by_column=by_column)
+        pairs = tables.down if by_column else tables.right
+        if not by_column:
+            face = _added(tables.pixels, part.start, part.stop)
+            drawn = part.count.sum(axis=1)
+        # A span of n pixels holds n - 1 pairs.
+        first = np.minimum(part.start, pairs.running.shape[1] - 1)
+        within += _added(pairs.running, first, np.maximum(part.stop - 1, first)).sum(axis=1)
+        filled = part.stop > part.start
+        for i, (one, two) in enumerate(EDGES):
+            both = filled[:, one] & filled[:, two]
+            forward[:, i] += _met(pairs.own, both, part.stop[:, one], part.start[:, two])
+            back[:, i] += _met(pairs.own, both, part.stop[:, two], part.start[:, one])
     mean = np.sqrt(((forward[..., 5:] - back[..., 5:]) ** 2).sum(axis=-1))
     even = mean / np.maximum(forward[..., 4] + back[..., 4], 1e-6)
     edges = forward[..., :4] + back[..., :4]
+    covered = face[..., 0].sum(axis=1)
     return Sums(
-        face.astype(float),
-        np.concatenate([pair[:, :1, :4].astype(float), edges], axis=1),
+        face,
+        np.concatenate([within[:, None], edges], axis=1),
         np.where(edges[..., 0] > 0, even, 0.0),
-        (drawn & ~body).sum(axis=1).astype(float),
-        (~drawn & body).sum(axis=1).astype(float),
+        drawn - covered,
+        tables.area - covered,
     )
+
+
+def _added(running: Floats, start: Ints, stop: Ints) -> Floats:
+    """Sums over spans (K, faces, lines) of a table of running sums (lines, length + 1, F): (K, faces, F)."""
+    lines, length, columns = running.shape
+    flat = running.reshape(-1, columns)
+    out = np.zeros((start.shape[0] * start.shape[1], columns))
+    area, line = np.nonzero((stop > start).reshape(-1, lines))
+    if len(area):
+        base = line * length
+        gap = flat[base + stop.reshape(-1, lines)[area, line]]
+        gap -= flat[base + start.reshape(-1, lines)[area, line]]
+        # Areas come in order, so each one's lines are a run.
+        first = np.flatnonzero(np.diff(area, prepend=-1))
+        out[area[first]] = np.add.reduceat(gap, first, axis=0)
+    return out.reshape(*start.shape[:2], columns)
+
+
+def _met(pairs: Floats, both: Mask, stop: Ints, start: Ints) -> Floats:
+    """Sums (K, F) over the pairs where one span ends and the next begins; pairs (lines, length - 1, F)."""
+    box, line = np.nonzero(both & (stop == start))
+    values = pairs[line, stop[box, line] - 1]
+    out = np.zeros((len(both), pairs.shape[-1]))
+    if len(box):
+        first = np.flatnonzero(np.diff(box, prepend=-1))
+        out[box[first]] = np.add.reduceat(values, first, axis=0)
+    return out

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from pixel2make.errors import ReadingError
 from pixel2make.reading.box import Boxes, cross, stack, stepless
 from pixel2make.reading.model import View
-from pixel2make.reading.proj_shape import ShapeTable, shape_log_density
+from pixel2make.reading.proj_shape import ShapeTable, shape_log_density, table_of
 from pixel2make.reading.projection import ShapePrior, is_right_pair, solve_many
 from pixel2make.reading.view_evidence import EVIDENCE, FAMILIES, evidence_of, families_of, side_looks
 from pixel2make.reading.view_ground import Ground, grounds_of
@@ -76,7 +76,8 @@ def find_views(regions: RegionMap, prior: ShapePrior) -> tuple[View, ...]:
     if not regions.sprite.object.any():
         raise ReadingError("no object is drawn; give a sprite that shows one")
     grounds = grounds_of(regions)
-    table = ShapeTable(prior)
+    # A protocol does not say that it is hashable; every object is unless it defines equality.
+    table = table_of(prior)  # type: ignore[arg-type]
     found = search(grounds, table)
     if found is None:
         area = grounds[0].area
