@@ -16,9 +16,14 @@ __all__ = [
     "MM_PER_UNIT",
     "ORIGINS",
     "SHORTEST_MM",
+    "UNITS",
     "UNITS_THAT_WOULD_DO",
     "Dimension",
+    "format_change",
+    "format_length",
     "format_mm",
+    "in_units",
+    "length_digits",
     "parse_length",
 ]
 
@@ -38,6 +43,9 @@ SHORTEST_MM = 10.0
 """Below this no object with parts of its own can be cut by hand or on a hobby machine."""
 LONGEST_MM = 3000.0
 """Above this no sheet stock is long enough; a longer number is a slip of the unit."""
+
+UNITS = ("mm", "in")
+"""Units that lengths are shown in."""
 
 UNITS_THAT_WOULD_DO = "300mm, 30cm, 0.3m or 11.75in"
 
@@ -151,6 +159,99 @@ def format_mm(value: float) -> str:
         raise QuantityError(f"{value} is not a length")
     digits = f"{value:.3f}".rstrip("0").rstrip(".")
     return f"{'0' if digits == '-0' else digits} mm"
+
+
+_SIXTEENTHS = 16
+"""Parts of an inch on a workshop's steel rule."""
+
+_DECIMAL_BELOW_IN, _FRACTION_ERROR = Fraction(1, 4), Fraction(5, 100)
+"""A length below a quarter inch that no sixteenth meets to a twentieth is given in decimals: sheet, board
+and paper are sold by such numbers, and a board of 2.5 mm is no eighth of an inch."""
+
+
+def length_digits(mm: float, units: str = "mm") -> str:
+    """A length without its unit, as it is read off a rule.
+
+    Parameters
+    ----------
+    mm : float
+    units : {"mm", "in"}
+        Millimetres to a tenth, below ten to a hundredth; inches to the nearest sixteenth in lowest terms,
+        and in decimals where the length is small and a sixteenth would misstate it.
+
+    Raises
+    ------
+    QuantityError
+        Where `mm` is no finite number or the unit is another.
+
+    Examples
+    --------
+    >>> length_digits(298.45, "in"), length_digits(2.5, "in"), length_digits(27.24)
+    ('11 3/4', '0.098', '27.2')
+    """
+    if not math.isfinite(mm):
+        raise QuantityError(f"{mm} is not a length")
+    if units not in UNITS:
+        raise QuantityError(f"lengths are shown in {' or '.join(UNITS)}, not in {units!r}")
+    if units == "mm":
+        return _trimmed(f"{mm:.1f}" if abs(mm) >= 10 else f"{mm:.2f}")
+    sign, inches = "-" if mm < 0 else "", abs(Fraction(mm)) / MM_PER_UNIT["in"]
+    nearest = Fraction(round(inches * _SIXTEENTHS), _SIXTEENTHS)
+    if inches < _DECIMAL_BELOW_IN and abs(nearest - inches) > _FRACTION_ERROR * inches:
+        digits = _trimmed(f"{float(inches):.3f}")
+        return digits if digits == "0" else sign + digits
+    whole, part = divmod(nearest, 1)
+    return sign + (" ".join(str(n) for n in (whole, part) if n) or "0")
+
+
+def format_length(mm: float, units: str = "mm") -> str:
+    """A length with its unit for a person to read; `parse_length` reads it back.
+
+    >>> format_length(298.45, "in"), format_length(300.0), format_length(0.15, "in")
+    ('11 3/4 in', '300 mm', '0.006 in')
+    """
+    return f"{length_digits(mm, units)} {units}"
+
+
+def format_change(mm: float, units: str = "mm") -> str:
+    """A change of a length, with its sign.
+
+    >>> format_change(-6.35, "in"), format_change(2.5)
+    ('-1/4 in', '+2.5 mm')
+    """
+    return f"{'+' if mm >= 0 else ''}{format_length(mm, units)}"
+
+
+_NUMBER = r"(?<![\w./+-])[+-]?[0-9]+(?:\.[0-9]+)?"
+_LENGTHS_IN_TEXT = re.compile(
+    rf"{_NUMBER}(?:(?: (?:to|x|and|or)|, [xy]) {_NUMBER})* (?:mm|millimetres?)\b(?! bars?\b)"
+)
+_NUMBER_IN_TEXT = re.compile(_NUMBER)
+
+
+def in_units(text: str, units: str) -> str:
+    """A sentence whose lengths are in mm, with the same lengths in the units asked for.
+
+    The bars on a print are as long as they are and keep their name.
+
+    >>> in_units("holes of 1.6 mm in a board of 200 x 298.45 mm", "in")
+    'holes of 1/16 in in a board of 7 7/8 x 11 3/4 in'
+    """
+    if units == "mm":
+        return text
+
+    def converted(match: re.Match[str]) -> str:
+        numbers = _NUMBER_IN_TEXT.sub(
+            lambda n: ("+" if n[0][0] == "+" else "") + length_digits(float(n[0]), units), match[0]
+        )
+        return f"{numbers.rpartition(' ')[0]} {units}"
+
+    return _LENGTHS_IN_TEXT.sub(converted, text)
+
+
+def _trimmed(digits: str) -> str:
+    plain = digits.rstrip("0").rstrip(".") if "." in digits else digits
+    return "0" if plain == "-0" else plain
 
 
 def _shown(text: str) -> str:

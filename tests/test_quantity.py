@@ -11,7 +11,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pixel2make.errors import QuantityError
-from pixel2make.quantity import LONGEST_MM, MM_PER_UNIT, SHORTEST_MM, Dimension, format_mm, parse_length
+from pixel2make.quantity import (
+    LONGEST_MM,
+    MM_PER_UNIT,
+    SHORTEST_MM,
+    Dimension,
+    format_length,
+    format_mm,
+    in_units,
+    length_digits,
+    parse_length,
+)
 
 
 @pytest.mark.parametrize(
@@ -127,3 +137,45 @@ def test_a_dimension_keeps_its_interval():
         Dimension("cover_width", 5, 6, 7, "sprite")
     with pytest.raises(QuantityError, match="origin is one of sprite, rule, stock, maker"):
         Dimension("cover_width", 5, 5, 5, "guess")
+
+
+@given(st.floats(0.02, LONGEST_MM))
+def test_what_is_shown_in_inches_reads_back_within_half_a_sixteenth(mm):
+    """A steel rule divided in sixteenths; below a quarter inch a twentieth of the length, as decimals."""
+    shown = format_length(mm, "in")
+    back = parse_length(shown, low_mm=0.001, high_mm=2 * LONGEST_MM)
+    assert abs(back - mm) <= 25.4 / 32 + 1e-9
+    assert mm >= 25.4 / 4 or abs(back - mm) <= max(0.05 * mm, 0.0005 * 25.4) + 1e-9
+
+
+@given(st.integers(1, 16 * 118))
+def test_sixteenths_are_shown_exactly_and_in_lowest_terms(sixteenths):
+    exact = Fraction(sixteenths, 16)
+    shown = length_digits(float(exact * MM_PER_UNIT["in"]), "in")
+    assert sum(Fraction(part) for part in shown.split()) == exact
+    assert all(Fraction(part).denominator == int(part.partition("/")[2] or 1) for part in shown.split())
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("A4 is 210 x 297 mm", "A4 is 8 1/4 x 11 11/16 in"),
+        ("joint_gap -6.35 mm", "joint_gap -1/4 in"),
+        ("3 to 4 mm", "0.118 to 0.157 in"),
+        ("x 12.7, y 25.4 mm", "x 1/2, y 1 in"),
+        ("both 100 mm bars", "both 100 mm bars"),
+        ("greyboard_2.5mm.svg and 12 mm2", "greyboard_2.5mm.svg and 12 mm2"),
+        ("thread 25/3, 80 g/m2", "thread 25/3, 80 g/m2"),
+    ],
+)
+def test_lengths_in_a_sentence(text, inches):
+    """ISO 216 A4 in the nearest sixteenths; 25.4 mm to the inch."""
+    assert in_units(text, "in") == inches
+    assert in_units(text, "mm") == text
+
+
+def test_units_that_are_not_shown_are_refused():
+    with pytest.raises(QuantityError, match="mm or in"):
+        format_length(3, "cubits")
+    with pytest.raises(QuantityError, match="not a length"):
+        format_length(float("nan"), "in")

@@ -162,9 +162,15 @@ def _size(source: Source, size: tuple[str, str] | None) -> PlanSize:
 
 
 def make_plan(
-    source: Source, *, out: Path, size: tuple[str, str] | None = None
+    source: Source,
+    *,
+    out: Path,
+    size: tuple[str, str] | None = None,
+    choices: Mapping[str, str] | None = None,
 ) -> tuple[str, tuple[str, ...]]:
     """The text of a plan at `out`, merged with the plan that stands there, and what was kept.
+
+    Choices given here win over those of the plan.
 
     Raises
     ------
@@ -175,7 +181,10 @@ def make_plan(
     from pixel2make.reading.model import VIEW_KINDS
 
     given = _size(source, size) if size else None
-    fresh = _plan_text(source, _relative(source.sprite_path, out.parent), given)
+    if choices:
+        edge, mm = (given.edge, given.mm) if given else _example_size()
+        dimension(source.reading, given=edge, size_mm=mm, choices=choices)
+    fresh = _plan_text(source, _relative(source.sprite_path, out.parent), given, choices)
     if not out.is_file():
         return fresh, ()
     with located(str(out)):
@@ -183,7 +192,7 @@ def make_plan(
         old = parse_plan(old_text, view_kinds=VIEW_KINDS)
         if old.sha256.lower() != source.reading.regions.sprite.sha256:
             raise PlanError("is a plan for another picture; nothing was changed; name another file with -o")
-    return merge_plan(old_text, fresh, win=("size",) if size else ())
+    return merge_plan(old_text, fresh, win=("size",) if size else (), answers=choices)
 
 
 def _relative(path: Path, folder: Path) -> str:
@@ -193,13 +202,19 @@ def _relative(path: Path, folder: Path) -> str:
         return path.resolve().as_posix()
 
 
+def _example_size() -> tuple[str, float]:
+    from pixel2make.quantity import parse_length
+
+    return EXAMPLE_SIZE[0], parse_length(EXAMPLE_SIZE[1])
+
+
 def _choice_lines(
     reading: Reading, size: PlanSize | None, choices: Mapping[str, str]
 ) -> tuple[ChoiceLine, ...]:
     from pixel2make.plan.write import ChoiceLine
-    from pixel2make.quantity import parse_length
+    from pixel2make.quantity import format_change
 
-    edge, mm = (size.edge, size.mm) if size else (EXAMPLE_SIZE[0], parse_length(EXAMPLE_SIZE[1]))
+    edge, mm = (size.edge, size.mm) if size else _example_size()
     try:
         design = dimension(reading, given=edge, size_mm=mm, choices=choices)
     except DesignError:
@@ -211,7 +226,8 @@ def _choice_lines(
             choice.question,
             choice.options,
             choice.taken,
-            tuple(f"{option}: {name} {change:+.1f} mm {at}" for option, name, change in choice.effect_mm),
+            tuple(f"{option}: {name} {format_change(change, design.units)} {at}"
+                for option, name, change in choice.effect_mm),
         )
         for choice in design.choices
     )

@@ -16,6 +16,7 @@ __all__ = [
     "pick_size",
     "show_option",
     "size_options",
+    "units_option",
 ]
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -24,6 +25,7 @@ _EDGES = ("height", "width", "thickness")
 
 _ANSWERS = {
     "structure": ("structure", "STRUCTURE", "How the boards hang on the pages: case or laced."),
+    "units": ("units", "UNITS", "Show lengths in mm or in (inches); files for machines stay in mm."),
     "paper": ("print_paper", "PAPER", "Paper of your printer: A4, A3, Letter, Tabloid or Legal."),
 }
 """Short options for choices of the plan: option to choice, metavar and help."""
@@ -69,6 +71,12 @@ def choice_options(command: Command) -> Command:
     for name, (_, metavar, words) in reversed(_ANSWERS.items()):
         command = click.option(f"--{name}", metavar=metavar, help=words)(command)
     return command
+
+
+def units_option(command: Command) -> Command:
+    """--units: in which units lengths are shown."""
+    _, metavar, words = _ANSWERS["units"]
+    return click.option("--units", metavar=metavar, help=words)(command)
 
 
 def pick_choices(values: dict[str, Any]) -> dict[str, str]:

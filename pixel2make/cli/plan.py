@@ -7,7 +7,14 @@ from typing import Any
 
 import click
 
-from pixel2make.cli.options import part_options, part_values, pick_size, show_option, size_options
+from pixel2make.cli.options import (
+    part_options,
+    part_values,
+    pick_size,
+    show_option,
+    size_options,
+    units_option,
+)
 from pixel2make.errors import PlanError, located
 
 __all__ = ["command"]
@@ -19,9 +26,10 @@ __all__ = ["command"]
     "-o", "--output", metavar="PLAN.toml", required=True, help="The plan to write or to merge into."
 )
 @size_options
+@units_option
 @part_options
 @show_option
-def command(sprite: str, output: str, show: str | None, **values: Any) -> None:
+def command(sprite: str, output: str, units: str | None, show: str | None, **values: Any) -> None:
     """Read a sprite and write an editable plan: what each region was taken for, and why.
 
     Where the plan is there already, what stands in it stays; only what is missing is added.
@@ -38,7 +46,9 @@ def command(sprite: str, output: str, show: str | None, **values: Any) -> None:
         if Path(sprite).suffix.lower() == api.PLAN_SUFFIX:
             raise PlanError("is a plan already; name the sprite that it is for")
     source = api.open_source(sprite, **part_values(values))
-    text, kept = api.make_plan(source, out=out, size=size)
+    text, kept = api.make_plan(
+        source, out=out, size=size, choices=None if units is None else {"units": units}
+    )
     if show:
         from pixel2make.reading import show_png
 

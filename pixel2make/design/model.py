@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from shapely.geometry import MultiPolygon, Polygon
 
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import UNITS, Dimension
 from pixel2make.reading.model import Reading
 
 __all__ = ["Area", "Choice", "Clasp", "Design", "Finding", "Hole", "Material", "Part", "Step", "Template"]
@@ -277,7 +277,7 @@ class Design:
     templates : tuple of Template
         Jigs that the work needs.
     taken : mapping of str to (str or float)
-        The answer to every choice by its key; a float is a length in mm.
+        The answer to every choice; a float is a length in mm or a number in the choice's own unit.
     """
 
     reading: Reading
@@ -295,6 +295,11 @@ class Design:
     mass_g: tuple[tuple[str, float], ...] = field(default=())
     templates: tuple[Template, ...] = field(default=())
     taken: Mapping[str, str | float] = field(default_factory=dict)
+
+    @property
+    def units(self) -> str:
+        """In which units lengths are shown, "mm" or "in"."""
+        return str(self.taken.get("units", UNITS[0]))
 
     @property
     def total_mass_g(self) -> float:

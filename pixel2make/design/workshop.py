@@ -1,4 +1,4 @@
-"""What a maker's own workshop answers, whatever kind of object is made: the paper of the printer."""
+"""What a maker's own workshop answers, whatever kind of object is made: units, the paper of the printer."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from pixel2make import trade
 from pixel2make.design.kind import ChoiceKey
+from pixel2make.quantity import UNITS
 
 __all__ = ["PRINT_PAPERS", "workshop_keys"]
 
@@ -15,6 +16,12 @@ PRINT_PAPERS: tuple[str, ...] = tuple(trade.value("print.papers").value)
 
 def workshop_keys() -> Iterator[ChoiceKey]:
     """The questions, in the order of the plan."""
+    yield ChoiceKey(
+        "units",
+        "In which units are lengths shown? Files for other programs stay in mm.",
+        UNITS,
+        UNITS[0],
+    )
     yield ChoiceKey(
         "print_paper",
         "Which paper does your printer take? Drawings larger than it are printed in tiles.",

@@ -5,27 +5,30 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pixel2make.design.model import Design
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import Dimension, in_units, length_digits
 
 __all__ = ["dimension_table", "text_table"]
 
 
 def dimension_table(design: Design) -> str:
     """One line a dimension: name, value, what the pixels or the rule allow, origin, rule and source."""
-    head = ("dimension", "mm", "low", "high", "from", "rule")
-    rows = [_row(dimension) for dimension in design.dimensions]
+    units = design.units
+    head = ("dimension", units, "low", "high", "from", "rule")
+    rows = [_row(dimension, units) for dimension in design.dimensions]
     return text_table([head, *rows], right=(1, 2, 3))
 
 
-def _row(dimension: Dimension) -> tuple[str, ...]:
-    rule = "; ".join(part for part in (dimension.rule, dimension.source) if part)
-    value, low, high = (_words(v) for v in (dimension.value_mm, dimension.low_mm, dimension.high_mm))
+def _row(dimension: Dimension, units: str) -> tuple[str, ...]:
+    rule = in_units("; ".join(part for part in (dimension.rule, dimension.source) if part), units)
+    value, low, high = (_words(v, units) for v in (dimension.value_mm, dimension.low_mm, dimension.high_mm))
     is_exact = low == high
     return (dimension.name, value, "" if is_exact else low, "" if is_exact else high, dimension.origin, rule)
 
 
-def _words(mm: float) -> str:
+def _words(mm: float, units: str) -> str:
     """A tenth of a millimetre, and a hundredth below one, where sheet and leaf thicknesses lie."""
+    if units != "mm":
+        return length_digits(mm, units)
     return f"{mm:.2f}" if 0 < mm < 1 else f"{mm:.1f}"
 
 

@@ -10,7 +10,9 @@ from pixel2make.plan.model import PlanSize
 __all__ = ["merge_plan", "moved_plan"]
 
 
-def merge_plan(old_text: str, fresh_text: str, *, win: tuple[str, ...] = ()) -> tuple[str, tuple[str, ...]]:
+def merge_plan(
+    old_text: str, fresh_text: str, *, win: tuple[str, ...] = (), answers: Mapping[str, str] | None = None
+) -> tuple[str, tuple[str, ...]]:
     """Put a fresh plan's missing keys into an old plan.
 
     Values, comments and order of the old plan stay. Where the fresh plan says otherwise, the old
@@ -23,6 +25,8 @@ def merge_plan(old_text: str, fresh_text: str, *, win: tuple[str, ...] = ()) -> 
     win : tuple of str
         Tables of the fresh plan that replace the old ones, such as ("size",) when the size was
         given on the command line.
+    answers : mapping of str to str, optional
+        Choices that were given beside the plan; they replace the old ones.
 
     Returns
     -------
@@ -38,6 +42,10 @@ def merge_plan(old_text: str, fresh_text: str, *, win: tuple[str, ...] = ()) -> 
     for name in win:
         if name in fresh and name in old:
             old[name] = fresh[name]
+    for key, answer in (answers or {}).items():
+        if "choices" in old:
+            table: Any = old["choices"]
+            table[key] = answer
     for name, value in fresh.items():
         if name not in old:
             if old_text and not str(old.as_string()).endswith("\n"):
