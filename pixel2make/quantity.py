@@ -18,6 +18,7 @@ __all__ = [
     "SHORTEST_MM",
     "UNITS",
     "UNITS_THAT_WOULD_DO",
+    "UNIT_WORDS",
     "Dimension",
     "format_change",
     "format_length",
@@ -46,6 +47,9 @@ LONGEST_MM = 3000.0
 
 UNITS = ("mm", "in")
 """Units that lengths are shown in."""
+
+UNIT_WORDS: Mapping[str, str] = {"mm": "mm", "in": "inches"}
+"""How a heading names the unit."""
 
 UNITS_THAT_WOULD_DO = "300mm, 30cm, 0.3m or 11.75in"
 
@@ -224,13 +228,13 @@ def format_change(mm: float, units: str = "mm") -> str:
 
 _NUMBER = r"(?<![\w./+-])[+-]?[0-9]+(?:\.[0-9]+)?"
 _LENGTHS_IN_TEXT = re.compile(
-    rf"{_NUMBER}(?:(?: (?:to|x|and|or)|, [xy]) {_NUMBER})* (?:mm|millimetres?)\b(?! bars?\b)"
+    rf"{_NUMBER}(?:(?:\s+(?:to|x|and|or)|,\s[xy])\s+{_NUMBER})*\s+(?:mm|m)\b(?!\s+bars?\b)"
 )
 _NUMBER_IN_TEXT = re.compile(_NUMBER)
 
 
 def in_units(text: str, units: str) -> str:
-    """A sentence whose lengths are in mm, with the same lengths in the units asked for.
+    """A sentence whose lengths are in mm or m, with the same lengths in the units asked for.
 
     The bars on a print are as long as they are and keep their name.
 
@@ -241,10 +245,15 @@ def in_units(text: str, units: str) -> str:
         return text
 
     def converted(match: re.Match[str]) -> str:
+        unit = "mm" if match[0].endswith("mm") else "m"
         numbers = _NUMBER_IN_TEXT.sub(
-            lambda n: ("+" if n[0][0] == "+" else "") + length_digits(float(n[0]), units), match[0]
+            lambda n: (
+                ("+" if n[0][0] == "+" else "")
+                + length_digits(float(Fraction(n[0]) * MM_PER_UNIT[unit]), units)
+            ),
+            match[0],
         )
-        return f"{numbers.rpartition(' ')[0]} {units}"
+        return numbers.removesuffix(unit) + units
 
     return _LENGTHS_IN_TEXT.sub(converted, text)
 

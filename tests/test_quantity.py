@@ -163,6 +163,7 @@ def test_sixteenths_are_shown_exactly_and_in_lowest_terms(sixteenths):
         ("joint_gap -6.35 mm", "joint_gap -1/4 in"),
         ("3 to 4 mm", "0.118 to 0.157 in"),
         ("x 12.7, y 25.4 mm", "x 1/2, y 1 in"),
+        ("lengths of 0.7 to 1 m, 2 m2", "lengths of 27 9/16 to 39 3/8 in, 2 m2"),
         ("both 100 mm bars", "both 100 mm bars"),
         ("greyboard_2.5mm.svg and 12 mm2", "greyboard_2.5mm.svg and 12 mm2"),
         ("thread 25/3, 80 g/m2", "thread 25/3, 80 g/m2"),

@@ -25,6 +25,7 @@ def write(
 ) -> None:
     """Build `pack` from a sprite or a plan into `output` and say what the maker should know."""
     from pixel2make import api
+    from pixel2make.quantity import in_units
 
     size, choices = pick_size(values), pick_choices(values)
     source = api.open_source(sprite_or_plan, **part_values(values))
@@ -34,6 +35,6 @@ def write(
     view = source.reading.view
     click.echo(f"{output}: {len(made.files)} files; {view.kind} view, {round(100 * view.confidence)} % sure")
     for warning in made.design.warnings:
-        click.echo(f"note: {warning}")
+        click.echo(f"note: {in_units(warning, made.design.units)}")
     for question in source.reading.questions:
         click.echo(f"open: {question.question} Taken: {question.taken}.")

@@ -18,6 +18,7 @@ from pixel2make.pack.meshes.solid import clasp_solid, clasp_standing, print_lay
 from pixel2make.pack.meshes.stl import stl_bytes
 from pixel2make.pack.pens import svg_bytes
 from pixel2make.pack.table import text_table
+from pixel2make.quantity import UNIT_WORDS, in_units, length_digits
 
 __all__ = ["PlacedMesh", "assembly", "clasp_files", "clasp_paths"]
 
@@ -81,7 +82,7 @@ def clasp_files(design: Design) -> dict[str, bytes]:
         files[_path(clasp, "_drawing.svg")] = svg_bytes(clasp_drawing(clasp))
         if pattern:
             files[_path(clasp, "_flat.svg")] = svg_bytes(flat_page(clasp, pattern))
-        files[_path(clasp, ".txt")] = _text(clasp, float(mesh.volume)).encode()
+        files[_path(clasp, ".txt")] = _text(clasp, float(mesh.volume), design.units).encode()
     return files
 
 
@@ -110,7 +111,7 @@ def _pattern(clasp: Clasp) -> tuple[FlatPattern | None, str]:
         return None, str(error)
 
 
-def _text(clasp: Clasp, volume_mm3: float) -> str:
+def _text(clasp: Clasp, volume_mm3: float, units: str) -> str:
     blocks = [
         [clasp.name, "=" * len(clasp.name)],
         _wrapped(
@@ -118,17 +119,17 @@ def _text(clasp: Clasp, volume_mm3: float) -> str:
             "back cover. Print it or bend it from sheet; both have the same inside. Measure the closed book "
             "first: the clasp goes on last, since only then its thickness is known."
         ),
-        _section("Sizes in mm", text_table(_sizes(clasp), right=(1,)).splitlines()),
+        _section(f"Sizes in {UNIT_WORDS[units]}", text_table(_sizes(clasp, units), right=(1,)).splitlines()),
         _section("To print", _printing(clasp, volume_mm3)),
         _section("From sheet", _bending(clasp)),
         _section("To fit", _fitting()),
         _section("Cautions", [line for key in CAUTIONS for line in _item(_words(f"safety.{key}"))]),
     ]
-    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+    return in_units("\n\n".join("\n".join(block) for block in blocks) + "\n", units)
 
 
-def _sizes(clasp: Clasp) -> list[tuple[str, str, str]]:
-    rows = [("size", "mm", "from")]
+def _sizes(clasp: Clasp, units: str) -> list[tuple[str, str, str]]:
+    rows = [("size", units, "from")]
     for label, dimension in (
         ("clear width between the plates", clasp.span),
         ("reach onto the cover", clasp.plate_length),
@@ -137,8 +138,8 @@ def _sizes(clasp: Clasp) -> list[tuple[str, str, str]]:
         ("thickness of the sheet", clasp.sheet),
         ("inside radius of a bend", clasp.inside_radius),
     ):
-        rows.append((label, millimetres(dimension.value_mm), dimension.rule or dimension.origin))
-    rows.append(("upper end from the head edge", millimetres(clasp.position_mm), "sprite"))
+        rows.append((label, length_digits(dimension.value_mm, units), dimension.rule or dimension.origin))
+    rows.append(("upper end from the head edge", length_digits(clasp.position_mm, units), "sprite"))
     return rows
 
 

@@ -15,7 +15,9 @@ from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
 from pixel2make import trade
+from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.pens import DrawingBuilder, text_width_mm
+from pixel2make.quantity import in_units
 
 __all__ = ["MARGIN_MM", "NOTE_MM", "FacePage", "face_page", "register_marks", "wrapped"]
 
@@ -24,7 +26,6 @@ Box = tuple[float, float, float, float]
 
 MARGIN_MM = trade.value("cutting.mask_margin").number
 NOTE_MM: float = trade.value("drawing.lettering").value["note"]
-_BAR_MM = trade.value("cutting.check_bar").number
 _CROSS_MM = trade.value("cutting.register_cross").number
 _INSET_MM = trade.value("cutting.register_inset").number
 
@@ -121,6 +122,7 @@ def face_page(
     *,
     is_mirrored: bool = False,
     reach: Box | None = None,
+    units: str = "mm",
 ) -> FacePage:
     """A page with the face's outline, registration crosses, both bars and the notes set.
 
@@ -133,18 +135,21 @@ def face_page(
     is_mirrored : bool
     reach : (x0, y0, x1, y1), optional
         What else must find room, in the face's millimetres.
+    units : {"mm", "in"}
+        In which lengths are written.
     """
+    bar = check_bar(units)
     x0, y0, x1, y1 = _reach(face, reach, is_mirrored)
     left, top = _SIDE_MM + MARGIN_MM - x0, MARGIN_MM - y0
-    width = max(left + x1 + MARGIN_MM, _SIDE_MM + MARGIN_MM + _BAR_MM + MARGIN_MM)
-    lines = [line for note in notes for line in wrapped(note, width - 2 * _INSET_MM)]
-    notes_top = top + max(y1, _BAR_MM) + MARGIN_MM + _FOOT_MM
+    width = max(left + x1 + MARGIN_MM, _SIDE_MM + MARGIN_MM + bar + MARGIN_MM)
+    lines = [line for note in notes for line in wrapped(in_units(note, units), width - 2 * _INSET_MM)]
+    notes_top = top + max(y1, bar) + MARGIN_MM + _FOOT_MM
     height = notes_top + (len(lines) + 1) * NOTE_MM * _PITCH
     page = FacePage(DrawingBuilder(width, height, title), face, (left, top), notes_top, is_mirrored)
     page.sheet.rectangle("print", 0.0, 0.0, width, height)
     page.sheet.rectangle("mark", left, top, *face)
     _crosses(page)
-    _bars(page)
+    _bars(page, units)
     for i, line in enumerate(lines, 1):
         page.sheet.text(line, (_INSET_MM, notes_top + i * NOTE_MM * _PITCH), NOTE_MM)
     return page
@@ -169,16 +174,17 @@ def _crosses(page: FacePage) -> None:
         page.sheet.circle("dimension", (x, y), half / 2)
 
 
-def _bars(page: FacePage) -> None:
-    """100 mm along the foot and up the left side; measured before anything is cut."""
+def _bars(page: FacePage, units: str) -> None:
+    """A known length along the foot and up the left side; measured before anything is cut."""
     sheet, tick = page.sheet, 1.5
+    bar, words = check_bar(units), check_bar_words(units)
     left, foot = _SIDE_MM + MARGIN_MM, page.notes_top - _FOOT_MM
-    _ticked(sheet, [(left, foot), (left + _BAR_MM, foot)], (0, tick))
-    sheet.text("100 mm", (left + _BAR_MM / 2, foot - 1), NOTE_MM, "middle")
+    _ticked(sheet, [(left, foot), (left + bar, foot)], (0, tick))
+    sheet.text(words, (left + bar / 2, foot - 1), NOTE_MM, "middle")
     top = page.origin[1]
-    _ticked(sheet, [(_INSET_MM, top), (_INSET_MM, top + _BAR_MM)], (tick, 0))
-    at = (_INSET_MM + NOTE_MM + 1.5, top + _BAR_MM / 2)
-    sheet.text("100 mm", at, NOTE_MM, "middle", is_upward=True)
+    _ticked(sheet, [(_INSET_MM, top), (_INSET_MM, top + bar)], (tick, 0))
+    at = (_INSET_MM + NOTE_MM + 1.5, top + bar / 2)
+    sheet.text(words, at, NOTE_MM, "middle", is_upward=True)
 
 
 def _ticked(sheet: DrawingBuilder, ends: Iterable[Point], tick: Point) -> None:

@@ -156,6 +156,7 @@ def gilding_sheet(design: Design, area_name: str, *, leaf: str = "leaf") -> Draw
         face,
         _notes(design, area, leaves, leaf),
         reach=(reach[0], reach[1], reach[2], reach[3]),
+        units=design.units,
     )
     page.sheet.polygon("detail", page.shape(area.outline), tint=area.color)
     for each in leaves:

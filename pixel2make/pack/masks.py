@@ -52,9 +52,9 @@ def masks(design: Design) -> dict[str, bytes]:
     for face in _faces(design):
         size = face_size_mm(design, face)
         for path, group in _groups(design, face).items():
-            files[path] = svg_bytes(_mask(size, group, _notes(design, group)).build())
+            files[path] = svg_bytes(_mask(size, group, _notes(design, group), design.units).build())
         areas = [area for area in design.areas if area.face == face]
-        files[_overview_path(face)] = svg_bytes(_overview(face, size, areas).build())
+        files[_overview_path(face)] = svg_bytes(_overview(face, size, areas, design.units).build())
     return files
 
 
@@ -118,21 +118,23 @@ def _title(area: Area) -> str:
     return f"Mask for {area.feature.replace('_', ' ')}, {area.treatment}"
 
 
-def _mask(size: tuple[float, float], group: Sequence[Area], notes: Sequence[str]) -> DrawingBuilder:
-    page = face_page(_title(group[0]), size, notes)
+def _mask(
+    size: tuple[float, float], group: Sequence[Area], notes: Sequence[str], units: str
+) -> DrawingBuilder:
+    page = face_page(_title(group[0]), size, notes, units=units)
     for area in group:
         page.sheet.polygon("cut", page.shape(area.outline))
     return page.sheet
 
 
-def _overview(face: str, size: tuple[float, float], areas: Sequence[Area]) -> DrawingBuilder:
+def _overview(face: str, size: tuple[float, float], areas: Sequence[Area], units: str) -> DrawingBuilder:
     listing = [
         f"{i}  {area.name.replace('_', ' ')}: {area.treatment}, "
         f"{area.outline.area / 100:.1f} cm², {area.color}"
         for i, area in enumerate(areas, 1)
     ]
     title = f"All painted and gilded areas of the {face.replace('_', '-')}, true size"
-    page = face_page(title, size, [title, *listing])
+    page = face_page(title, size, [title, *listing], units=units)
     moved = [page.shape(area.outline) for area in areas]
     for area, outline in zip(areas, moved, strict=True):
         page.sheet.polygon("detail", outline, tint=area.color)

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pixel2make.design.model import Design, Step
+from pixel2make.quantity import in_units
 
 __all__ = ["Schedule", "order_files", "order_text", "schedule"]
 
@@ -135,13 +136,15 @@ def order_text(design: Design) -> str:
     ]
     told: dict[str, int] = {}
     for step in design.steps:
-        lines += _step(step, plan, number, told)
+        lines += _step(step, plan, number, told, design.units)
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _step(step: Step, plan: Schedule, number: Mapping[str, int], told: dict[str, int]) -> list[str]:
+def _step(
+    step: Step, plan: Schedule, number: Mapping[str, int], told: dict[str, int], units: str
+) -> list[str]:
     mark = "*" if step.name in plan.critical else " "
-    lines = _wrapped(step.name, f"[ ]{mark}{step.order:3}  ")
+    lines = _wrapped(in_units(step.name, units), f"[ ]{mark}{step.order:3}  ")
     if step.waits_for:
         after = ", ".join(str(n) for n in sorted(number[name] for name in step.waits_for))
         lines += _wrapped(f"after {after}; not before {_hours(plan.start_hours[step.name])}", _INDENT)
@@ -155,7 +158,7 @@ def _step(step: Step, plan: Schedule, number: Mapping[str, int], told: dict[str,
             lines += _wrapped(f"! {caution.split(':')[0].rstrip('.')}: see {told[caution]}", _INDENT)
         else:
             told[caution] = step.order
-            lines += _wrapped(f"! {caution}", _INDENT)
+            lines += _wrapped(in_units(f"! {caution}", units), _INDENT)
     return [*lines, ""]
 
 

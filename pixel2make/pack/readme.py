@@ -7,7 +7,9 @@ from collections.abc import Iterable, Sequence
 from fnmatch import fnmatch
 
 from pixel2make.design.model import Design
+from pixel2make.pack.amounts import amount_in
 from pixel2make.pack.table import dimension_table, text_table
+from pixel2make.quantity import UNIT_WORDS, format_change, in_units
 
 __all__ = ["readme_bytes"]
 
@@ -17,7 +19,7 @@ _PURPOSES = (
     ("README.txt", "this page"),
     ("drawing.svg", "the closed book with its dimensions, front and side; read the sizes from here"),
     ("spec.json", "everything in this pack for other programs: regions, dimensions, parts, amounts"),
-    ("sheets/*.svg", "cut sheet of one material at true size; check the 100 mm bars before you cut"),
+    ("sheets/*.svg", "cut sheet of one material at true size; measure both bars before you cut"),
     ("cover/layout.svg", "cover at its exact size with lettering fitted to it, for carving or tracing"),
     ("cover/layout_mirrored.svg", "the same mirrored, for transfer from the back"),
     ("cover/layout.png", "the same as a picture at 300 dpi"),
@@ -48,6 +50,7 @@ def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
     """README.txt as UTF-8 for a pack with these paths (its own not among them)."""
     reading = design.reading
     sprite = reading.regions.sprite
+    units = design.units
     blocks = [
         [f"Build pack for {sprite.file}", "=" * (15 + len(sprite.file))],
         _paragraph(
@@ -56,9 +59,11 @@ def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
             f"{' '.join(reading.view.why)}"
         ),
         _section("Files", _files(paths)),
-        _section("Dimensions in mm", dimension_table(design).splitlines()),
-        _section("Before you start", [line for w in design.warnings for line in _item(w)]),
-        _section("Findings", [line for sentence in _findings(design) for line in _item(sentence)]),
+        _section(f"Dimensions in {UNIT_WORDS[units]}", dimension_table(design).splitlines()),
+        _section("Before you start", [line for w in design.warnings for line in _item(in_units(w, units))]),
+        _section(
+            "Findings", [line for sentence in _findings(design) for line in _item(in_units(sentence, units))]
+        ),
         _section("Yours to decide", _questions(design)),
         _section("Materials", _materials(design)),
         _section("Order of work", _steps(design)),
@@ -90,8 +95,11 @@ def _questions(design: Design) -> list[str]:
     for question in design.reading.questions:
         lines += _item(f"{question.question} Taken: {question.taken}; else {', '.join(question.options)}.")
     for choice in design.choices:
-        effects = "; ".join(f"{option}: {name} {change:+.1f} mm" for option, name, change in choice.effect_mm)
-        lines += _item(f"{choice.question} Taken: {choice.taken}. {effects}")
+        effects = "; ".join(
+            f"{option}: {name} {format_change(change, design.units)}"
+            for option, name, change in choice.effect_mm
+        )
+        lines += _item(f"{in_units(choice.question, design.units)} Taken: {choice.taken}. {effects}")
     return lines
 
 
@@ -99,11 +107,21 @@ def _materials(design: Design) -> list[str]:
     if not design.materials:
         return []
     head = ("material", "amount", "unit", "allowance", "from")
-    rows = [
-        (m.name, f"{m.amount:.2f}".rstrip("0").rstrip("."), m.unit, m.allowance, m.origin)
-        for m in design.materials
-    ]
+    rows = []
+    for material in design.materials:
+        amount, unit = amount_in(material.amount, material.unit, design.units)
+        words = (in_units(text, design.units) for text in (material.allowance, material.origin))
+        rows.append((in_units(material.name, design.units), _number(amount), unit, *words))
     return text_table([head, *rows], right=(1,)).splitlines()
+
+
+def _number(amount: float) -> str:
+    """Two decimals, and two figures of what is smaller: no amount reads as nothing.
+
+    >>> _number(12.5), _number(0.0032)
+    ('12.5', '0.0032')
+    """
+    return f"{amount:.2f}".rstrip("0").rstrip(".") if amount >= 0.1 else f"{amount:.2g}"
 
 
 def _steps(design: Design) -> list[str]:
@@ -111,9 +129,9 @@ def _steps(design: Design) -> list[str]:
     for step in design.steps:
         wait = f" (then wait {step.wait_hours:g} h)" if step.wait_hours else ""
         after = f" after {', '.join(step.waits_for)}" if step.waits_for else ""
-        lines += _item(f"{step.name}{after}{wait}", mark=f"{step.order:2d}. ")
+        lines += _item(in_units(f"{step.name}{after}{wait}", design.units), mark=f"{step.order:2d}. ")
         for caution in step.cautions:
-            lines += _item(f"Caution: {caution}", mark="      ")
+            lines += _item(in_units(f"Caution: {caution}", design.units), mark="      ")
     return lines
 
 

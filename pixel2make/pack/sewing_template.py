@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from pixel2make import trade
 from pixel2make.design.model import Design, Hole, Template
+from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.pens import Drawing, DrawingBuilder, RecordingPen, draw_circle, svg_bytes, text_width_mm
+from pixel2make.quantity import format_length, in_units
 
 __all__ = ["sewing_files", "template_drawing", "template_path"]
 
 MARGIN_MM = trade.value("cutting.register_inset").number
-BAR_MM = trade.value("cutting.check_bar").number
 NOTE_MM: float = trade.value("drawing.lettering").value["note"]
 
 _PITCH_MM = 1.9 * NOTE_MM
@@ -38,15 +39,17 @@ def template_path(template: Template) -> str:
 
 def sewing_files(design: Design) -> dict[str, bytes]:
     """Every jig of a design by path, SVG at true size."""
-    return {template_path(t): svg_bytes(template_drawing(t)) for t in design.templates}
+    return {template_path(t): svg_bytes(template_drawing(t, design.units)) for t in design.templates}
 
 
-def template_drawing(template: Template) -> Drawing:
+def template_drawing(template: Template, units: str = "mm") -> Drawing:
     """One jig with its holes, what lies across them, distances from the upper end, and a bar to measure.
 
     Parameters
     ----------
     template : Template
+    units : {"mm", "in"}
+        In which lengths are written.
 
     Returns
     -------
@@ -54,14 +57,19 @@ def template_drawing(template: Template) -> Drawing:
         The strip's upper left corner is at (margin, margin) of the page; one unit is a millimetre.
     """
     x0, y0, x1, y1 = template.outline.bounds
-    notes = [f"{template.name.capitalize()} template, true size", *template.notes, *_advice(template)]
-    labels = [_label(template, hole) for hole in template.holes]
+    notes = [
+        f"{template.name.capitalize()} template, true size",
+        *(in_units(note, units) for note in template.notes),
+    ]
+    notes += [in_units(line, units) for line in _advice(template)]
+    bar = check_bar(units)
+    labels = [_label(template, hole, units) for hole in template.holes]
     # The last label may be pushed down below the strip by those above it.
     rows = _spread([MARGIN_MM + hole.y_mm for hole in template.holes])
-    foot = max(MARGIN_MM + y1 - y0, rows[-1] if rows else 0.0, MARGIN_MM + BAR_MM) + MARGIN_MM
+    foot = max(MARGIN_MM + y1 - y0, rows[-1] if rows else 0.0, MARGIN_MM + bar) + MARGIN_MM
     width = 2 * MARGIN_MM + max(
         x1 - x0 + _LEADER_MM + max((text_width_mm(label, NOTE_MM) for label in labels), default=0.0),
-        BAR_MM,
+        bar,
         *(text_width_mm(note, NOTE_MM) for note in notes),
     )
     height = foot + MARGIN_MM + (len(notes) + 1) * _PITCH_MM
@@ -70,7 +78,7 @@ def template_drawing(template: Template) -> Drawing:
     _strip(page, template)
     for hole, label, row in zip(template.holes, labels, rows, strict=True):
         _hole(page, template, hole, label, row)
-    _bar(page, foot)
+    _bar(page, foot, units)
     for i, note in enumerate(notes, 1):
         page.text(note, (MARGIN_MM, foot + MARGIN_MM / 2 + i * _PITCH_MM), NOTE_MM)
     return page.build()
@@ -84,9 +92,9 @@ def _advice(template: Template) -> list[str]:
     return [f"{size}; cut out, fold along the dashes, lay it into the fold and pierce"]
 
 
-def _label(template: Template, hole: Hole) -> str:
+def _label(template: Template, hole: Hole, units: str) -> str:
     away = f" from the {template.upper_end}" if template.upper_end else ""
-    return f"{hole.name}: {hole.y_mm:.1f} mm{away}"
+    return f"{hole.name}: {format_length(hole.y_mm, units)}{away}"
 
 
 def _spread(rows: Sequence[float]) -> list[float]:
@@ -132,9 +140,10 @@ def _hole(page: DrawingBuilder, template: Template, hole: Hole, label: str, row:
     page.text(label, (edge + _LEADER_MM, row + NOTE_MM / 2), NOTE_MM)
 
 
-def _bar(page: DrawingBuilder, y: float) -> None:
+def _bar(page: DrawingBuilder, y: float, units: str) -> None:
     """A length that a ruler checks before anything is pierced."""
-    page.line("print", (MARGIN_MM, y), (MARGIN_MM + BAR_MM, y))
-    for x in (MARGIN_MM, MARGIN_MM + BAR_MM):
+    bar = check_bar(units)
+    page.line("print", (MARGIN_MM, y), (MARGIN_MM + bar, y))
+    for x in (MARGIN_MM, MARGIN_MM + bar):
         page.line("print", (x, y - _TICK_MM), (x, y + _TICK_MM))
-    page.text(f"{BAR_MM:g} mm", (MARGIN_MM + BAR_MM / 2, y - 1), NOTE_MM, "middle")
+    page.text(check_bar_words(units), (MARGIN_MM + bar / 2, y - 1), NOTE_MM, "middle")

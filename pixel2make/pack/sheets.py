@@ -14,15 +14,16 @@ from shapely.geometry.base import BaseGeometry
 
 from pixel2make import trade
 from pixel2make.design.model import Design, Part
+from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.face_page import wrapped
 from pixel2make.pack.nesting import Placed, Sheet, nest
 from pixel2make.pack.pens import DrawingBuilder, svg_bytes, text_width_mm
+from pixel2make.quantity import in_units
 
 __all__ = ["cut_sheets", "sheet_paths"]
 
 GAP_MM = trade.value("cutting.part_gap").number
 MARGIN_MM = trade.value("cutting.register_inset").number
-BAR_MM = trade.value("cutting.check_bar").number
 NOTE_MM: float = trade.value("drawing.lettering").value["note"]
 NAME_MM: float = trade.value("drawing.lettering").value["dimension"]
 
@@ -126,16 +127,17 @@ def _stock(material: str) -> tuple[float, float]:
 def _drawn(design: Design, laid: _Laid) -> DrawingBuilder:
     outlines = [placed.outline for placed in laid.sheet.parts]
     _, _, right, low = shapely.union_all(outlines).bounds
-    width = max(right + MARGIN_MM, BAR_MM + 2 * MARGIN_MM) + _STRIP_MM
-    notes = list(_notes(design, laid))
+    bar = check_bar(design.units)
+    width = max(right + MARGIN_MM, bar + 2 * MARGIN_MM) + _STRIP_MM
+    notes = [in_units(note, design.units) for note in _notes(design, laid)]
     lines = [line for note in notes for line in wrapped(note, width - 2 * MARGIN_MM)]
-    body = max(low + MARGIN_MM, BAR_MM + 2 * MARGIN_MM)
+    body = max(low + MARGIN_MM, bar + 2 * MARGIN_MM)
     height = body + _STRIP_MM + (len(lines) + 1) * NOTE_MM * _LINE_PITCH
     page = DrawingBuilder(width, height, notes[0])
     page.rectangle("print", 0, 0, width, height)
     for placed in laid.sheet.parts:
         _draw_part(page, laid, placed)
-    _bars(page, body)
+    _bars(page, body, design.units)
     for i, line in enumerate(lines, 1):
         page.text(line, (MARGIN_MM, body + _STRIP_MM + i * NOTE_MM * _LINE_PITCH), NOTE_MM)
     return page
@@ -161,7 +163,7 @@ def _notes(design: Design, laid: _Laid) -> Iterator[str]:
         part = next(part for part in laid.parts if part.name == name)
         w, h = part.size_mm
         yield f"{count} x {name.replace('_', ' ')}, {w:.1f} x {h:.1f} mm"
-    yield "Wide line: cut. Narrow long-dashed line: mark only. Measure both 100 mm bars before you cut."
+    yield "Wide line: cut. Narrow long-dashed line: mark only. Measure both bars before you cut."
 
 
 def _draw_part(page: DrawingBuilder, laid: _Laid, placed: Placed) -> None:
@@ -269,15 +271,16 @@ def _rooms(
             yield box(x[i], y[i], x[i] + width, y[i] + height)
 
 
-def _bars(page: DrawingBuilder, body: float) -> None:
-    """100 mm across the foot and up the right side, with ticks."""
+def _bars(page: DrawingBuilder, body: float, units: str) -> None:
+    """A known length across the foot and up the right side, with ticks."""
     tick, y = 1.5, body + _STRIP_MM / 3
-    page.line("print", (MARGIN_MM, y), (MARGIN_MM + BAR_MM, y))
-    for x in (MARGIN_MM, MARGIN_MM + BAR_MM):
+    bar, words = check_bar(units), check_bar_words(units)
+    page.line("print", (MARGIN_MM, y), (MARGIN_MM + bar, y))
+    for x in (MARGIN_MM, MARGIN_MM + bar):
         page.line("print", (x, y - tick), (x, y + tick))
-    page.text("100 mm", (MARGIN_MM + BAR_MM / 2, y - 1), NOTE_MM, "middle")
+    page.text(words, (MARGIN_MM + bar / 2, y - 1), NOTE_MM, "middle")
     x = page.width_mm - _STRIP_MM / 3
-    page.line("print", (x, MARGIN_MM), (x, MARGIN_MM + BAR_MM))
-    for end in (MARGIN_MM, MARGIN_MM + BAR_MM):
+    page.line("print", (x, MARGIN_MM), (x, MARGIN_MM + bar))
+    for end in (MARGIN_MM, MARGIN_MM + bar):
         page.line("print", (x - tick, end), (x + tick, end))
-    page.text("100 mm", (x - 1, MARGIN_MM + BAR_MM / 2), NOTE_MM, "middle", is_upward=True)
+    page.text(words, (x - 1, MARGIN_MM + bar / 2), NOTE_MM, "middle", is_upward=True)

@@ -9,6 +9,8 @@ from decimal import Decimal, InvalidOperation
 
 from pixel2make.design.model import Design, Material
 from pixel2make.errors import DesignError
+from pixel2make.pack.amounts import amount_in
+from pixel2make.quantity import in_units
 
 __all__ = ["read_prices", "shopping_files", "shopping_rows"]
 
@@ -43,18 +45,25 @@ def shopping_rows(design: Design, prices: Mapping[str, Decimal] | None = None) -
     DesignError
         Where a price is for something that is not on the list.
     """
-    names = [material.name for material in design.materials]
-    unknown = [name for name in prices or {} if name not in names]
+    units = design.units
+    names = [in_units(material.name, units) for material in design.materials]
+    # A price list that was made with the other units names things with those.
+    other = {material.name: name for material, name in zip(design.materials, names, strict=True)}
+    prices = {other.get(item, item): price for item, price in (prices or {}).items()}
+    unknown = [name for name in prices if name not in names]
     if unknown:
         raise DesignError(
             f"there is no item {unknown[0]!r} to price; items are {'; '.join(dict.fromkeys(names))}"
         )
     if not prices:
-        return [HEAD, *(_row(material) for material in design.materials)]
-    costs = [_cost(material, prices) for material in design.materials]
+        return [HEAD, *(_row(material, units) for material in design.materials)]
+    costs = [
+        _cost(material, prices.get(name), units)
+        for material, name in zip(design.materials, names, strict=True)
+    ]
     rows = [
-        (*_row(material), *_money(prices.get(material.name)), *_money(cost))
-        for material, cost in zip(design.materials, costs, strict=True)
+        (*_row(material, units), *_money(prices.get(name)), *_money(cost))
+        for material, name, cost in zip(design.materials, names, costs, strict=True)
     ]
     known = sum((cost for cost in costs if cost is not None), Decimal(0))
     missing = costs.count(None)
@@ -62,16 +71,17 @@ def shopping_rows(design: Design, prices: Mapping[str, Decimal] | None = None) -
     return [(*HEAD, *PRICED), *rows, (word, *[""] * len(HEAD), *_money(known))]
 
 
-def _row(material: Material) -> tuple[str, ...]:
-    buy, unit = material.to_buy
+def _row(material: Material, units: str) -> tuple[str, ...]:
+    buy, unit = amount_in(*material.to_buy, units)
+    needed, needed_unit = amount_in(material.amount, material.unit, units)
     return (
-        material.name,
+        in_units(material.name, units),
         _number(buy),
         unit,
-        _number(material.amount),
-        material.unit,
-        material.allowance,
-        material.origin,
+        _number(needed),
+        needed_unit,
+        in_units(material.allowance, units),
+        in_units(material.origin, units),
     )
 
 
@@ -79,11 +89,11 @@ def _number(value: float) -> str:
     return f"{value:.{_DECIMALS}f}".rstrip("0").rstrip(".")
 
 
-def _cost(material: Material, prices: Mapping[str, Decimal]) -> Decimal | None:
-    price = prices.get(material.name)
+def _cost(material: Material, price: Decimal | None, units: str) -> Decimal | None:
+    """Of what is bought, in the unit that stands on the list."""
     if price is None:
         return None
-    return (price * Decimal(_number(material.to_buy[0]))).quantize(_CENT)
+    return (price * Decimal(_number(amount_in(*material.to_buy, units)[0]))).quantize(_CENT)
 
 
 def _money(amount: Decimal | None) -> tuple[str]:

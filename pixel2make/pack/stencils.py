@@ -193,7 +193,7 @@ def stencil(
     done = bridged(design, area_name, sheet_material=sheet_material, order=order)
     notes = _notes(design, area, done, sheet_material, order, is_mirrored)
     face = face_size_mm(design, area.face)
-    page = face_page(_title(area, is_mirrored), face, notes, is_mirrored=is_mirrored)
+    page = face_page(_title(area, is_mirrored), face, notes, is_mirrored=is_mirrored, units=design.units)
     for each in done.bridges:
         page.sheet.polygon("print", page.shape(_polygons(each.strip.intersection(area.outline))))
     page.sheet.polygon("cut", page.shape(done.openings))

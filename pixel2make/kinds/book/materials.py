@@ -23,6 +23,9 @@ __all__ = ["book_mass_g", "book_materials", "leaves_of_gold", "part_mass_g", "sq
 _M2 = 1e6
 """Square millimetres in a square metre."""
 
+_DM2 = 1e4
+"""Square millimetres in a square decimetre, by which skins are measured outside North America."""
+
 
 _GRAMMAGE = {
     "paper": "paper.grammage",
@@ -172,7 +175,8 @@ def _covering(parts: Sequence[Part]) -> Iterator[Material]:
             round(amount, 4),
             "m2",
             f"{share:.0%} for what cannot be used",
-            f"pieces of {area / _M2:.4f} m2; {square_feet(amount * _M2):.2f} square feet to buy"
+            f"pieces of {area / _DM2:.2f} dm2, {square_feet(area):.2f} square feet; "
+            f"{amount * _M2 / _DM2:.2f} dm2, {square_feet(amount * _M2):.2f} square feet with the waste"
             f"{_like(pieces)}",
             *_bought(material, amount),
         )
@@ -205,7 +209,7 @@ def _gilding(areas: Sequence[Area]) -> Iterator[Material]:
             count,
             "leaves",
             f"one book in {1 / spare:.0f} kept for mending",
-            f"{math.ceil(count / in_book)} books of {in_book:g}; by area with lap, or by the laying grid",
+            f"{_books(math.ceil(count / in_book))} of {in_book:g}; by area with lap, or by the laying grid",
         )
         coverage = trade.value("gilding.size_coverage")
         area_m2 = sum(a.outline.area for a in gilded) / _M2
@@ -225,6 +229,10 @@ def _gilding(areas: Sequence[Area]) -> Iterator[Material]:
             "two coats",
             "painted area",
         )
+
+
+def _books(count: int) -> str:
+    return "1 book" if count == 1 else f"{count} books"
 
 
 def _extent(area: Area) -> tuple[float, float]:

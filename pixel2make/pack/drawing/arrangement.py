@@ -27,6 +27,7 @@ from pixel2make.pack.drawing.sheet import (
 from pixel2make.pack.drawing.table import HEIGHT_MM, ROW_MM, Table, dimension_rows, millimetres
 from pixel2make.pack.drawing.view import Measure, View, fore_edge_view, front_view
 from pixel2make.pack.pens import Drawing, DrawingBuilder, Point
+from pixel2make.quantity import length_digits
 
 __all__ = ["general_arrangement"]
 
@@ -64,6 +65,7 @@ class _Placing:
     view: View
     scale: float
     offset: Point
+    units: str = "mm"
 
     def point(self, point: Point) -> Point:
         return (self.offset[0] + self.scale * point[0], self.offset[1] + self.scale * point[1])
@@ -125,7 +127,7 @@ def _candidates(front: View) -> Iterator[tuple[Sheet, float]]:
 def _tables(design: Design, sheet: Sheet) -> tuple[Table, Table]:
     """Dimensions and areas, as many rows as the sheet has room for."""
     rows = [
-        (str(i), area.name, area.treatment, area.color, *_middle(area))
+        (str(i), area.name, area.treatment, area.color, *_middle(area, design.units))
         for i, area in enumerate(design.areas, 1)
     ]
     head = ("no.", "area", "treatment", "colour", "x", "y")
@@ -136,7 +138,7 @@ def _tables(design: Design, sheet: Sheet) -> tuple[Table, Table]:
         most = int(room * UPRIGHT_SHARE / ROW_MM)
     else:
         most = int((room - areas.height_mm - PAD_MM) / ROW_MM) - 1
-    sizes = ("dimension", "mm", "low to high", "from")
+    sizes = ("dimension", design.units, "low to high", "from")
     return Table(sizes, dimension_rows(design), right=(1, 2), most=most), areas
 
 
@@ -144,16 +146,16 @@ def _is_upright(sheet: Sheet) -> bool:
     return sheet.height_mm > sheet.width_mm
 
 
-def _middle(area: Area) -> tuple[str, str]:
+def _middle(area: Area, units: str) -> tuple[str, str]:
     """Middle of an area on its face, from the spine edge and the head."""
     x0, y0, x1, y1 = area.outline.bounds
-    return millimetres((x0 + x1) / 2), millimetres((y0 + y1) / 2)
+    return length_digits((x0 + x1) / 2, units), length_digits((y0 + y1) / 2, units)
 
 
 def _attempt(design: Design, views: tuple[View, View], sheet: Sheet, scale: float) -> _Attempt | None:
     page = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{_title(design)}, {DOCUMENT}")
     zone = _lay_tables(page, sheet, _tables(design, sheet))
-    placings = _lay_views(views, zone, scale) if zone else None
+    placings = _lay_views(views, zone, scale, design.units) if zone else None
     if zone is None or placings is None:
         return None
     draw_frame(page, sheet)
@@ -197,6 +199,7 @@ def _title_block(design: Design, sheet: Sheet, scale: float) -> TitleBlock:
         creator=f"pixel2make {__version__}",
         scale=scale_name(scale),
         sheet_name=sheet.name,
+        units=design.units,
         tolerance=f"ISO 2768-1 {trade.value('drawing.tolerance_class').value['greyboard']}",
     )
 
@@ -226,7 +229,7 @@ def _lay_tables(
 
 
 def _lay_views(
-    views: tuple[View, View], zone: tuple[float, float, float, float], scale: float
+    views: tuple[View, View], zone: tuple[float, float, float, float], scale: float, units: str
 ) -> tuple[_Placing, _Placing] | None:
     """Both views level beside each other in the middle of the zone; None if they are too large for it."""
     x0, y0, x1, y1 = zone
@@ -242,8 +245,8 @@ def _lay_views(
     left = x0 + LEAST_ROOM_MM[0] + (spare - (between - LEAST_ROOM_MM[1])) / 2
     top = y0 + LEAST_ROOM_ABOVE_MM + spare_height / 2
     return (
-        _Placing(side, scale, (left - side.bounds[0] * scale, top)),
-        _Placing(front, scale, (left + widths[0] + between - front.bounds[0] * scale, top)),
+        _Placing(side, scale, (left - side.bounds[0] * scale, top), units),
+        _Placing(front, scale, (left + widths[0] + between - front.bounds[0] * scale, top), units),
     )
 
 
@@ -286,7 +289,7 @@ def _measure_fragments(
             start, end = measure.opposite
         axis = 1 if measure.is_vertical else 0
         line = Linear(
-            measure.label,
+            length_digits(measure.value_mm, placing.units),
             placing.point(start),
             placing.point(end),
             measure.is_vertical,
@@ -332,7 +335,7 @@ def _place_radius(layout: Layout, placing: _Placing, height: float) -> bool:
         for corner in corners
         for fragment in radius(
             layout.fragment,
-            f"R{millimetres(corner.radius_mm)}",
+            f"R{length_digits(corner.radius_mm, placing.units)}",
             placing.point(corner.center),
             corner.radius_mm * placing.scale,
             corner.turns_deg,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from pixel2make import trade
 from pixel2make.pack.pens import LETTERING_HEIGHTS_MM, DrawingBuilder, text_width_mm
+from pixel2make.quantity import UNIT_WORDS
 
 __all__ = [
     "SCALES",
@@ -94,6 +95,8 @@ class TitleBlock:
         Size of the sheet.
     tolerance : str
         General tolerance.
+    units : str
+        In which the dimensions are written.
     """
 
     title: str
@@ -104,6 +107,7 @@ class TitleBlock:
     scale: str
     sheet_name: str
     tolerance: str
+    units: str = "mm"
 
 
 def scale_name(scale: float) -> str:
@@ -161,7 +165,7 @@ def draw_title_block(page: DrawingBuilder, sheet: Sheet, block: TitleBlock) -> N
         (
             ("Scale", block.scale, 22.0),
             ("Projection", "", 30.0),
-            ("Unit", "All dimensions in mm", 48.0),
+            ("Unit", f"All dimensions in {UNIT_WORDS[block.units]}", 48.0),
             ("General tolerances", block.tolerance, 55.0),
             ("Size", block.sheet_name, 25.0),
         ),

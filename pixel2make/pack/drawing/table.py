@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pixel2make import trade
 from pixel2make.design.model import Design
 from pixel2make.pack.pens import DrawingBuilder, text_width_mm
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import Dimension, length_digits
 
 __all__ = ["HEIGHT_MM", "ROW_MM", "Table", "dimension_rows", "millimetres"]
 
@@ -25,8 +25,7 @@ def millimetres(value: float) -> str:
     >>> millimetres(300.0), millimetres(27.24), millimetres(0.15)
     ('300', '27.2', '0.15')
     """
-    text = f"{value:.1f}" if abs(value) >= 10 else f"{value:.2f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return length_digits(value)
 
 
 def dimension_rows(design: Design) -> list[tuple[str, ...]]:
@@ -36,13 +35,14 @@ def dimension_rows(design: Design) -> list[tuple[str, ...]]:
     each the design's order is kept. A chosen value has no interval.
     """
     ranked = sorted(design.dimensions, key=lambda d: d.origin not in ("maker", "sprite"))
-    return [_row(dimension) for dimension in ranked]
+    return [_row(dimension, design.units) for dimension in ranked]
 
 
-def _row(dimension: Dimension) -> tuple[str, ...]:
-    low, high = millimetres(dimension.low_mm), millimetres(dimension.high_mm)
+def _row(dimension: Dimension, units: str) -> tuple[str, ...]:
+    low, high = length_digits(dimension.low_mm, units), length_digits(dimension.high_mm, units)
     interval = "" if low == high else f"{low} to {high}"
-    return (dimension.name.replace("_", " "), millimetres(dimension.value_mm), interval, dimension.origin)
+    value = length_digits(dimension.value_mm, units)
+    return (dimension.name.replace("_", " "), value, interval, dimension.origin)
 
 
 class Table:
