@@ -1,0 +1,40 @@
+"""The trench for the light strip in the base's top, seen from above in the case's own x and y."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from shapely.geometry import Polygon, box
+
+from pixel2make import trade
+from pixel2make.design.case.lengths import Sized
+
+__all__ = ["trench_boxes", "trench_rooms"]
+
+
+def trench_boxes(sized: Sized) -> Mapping[str, Polygon]:
+    """Boxes of the trench by side, y away from the viewer; empty without a light."""
+    run = sized.taken["led_run"]
+    if run == "none":
+        return {}
+    rule = trade.value("case.light_trench").value
+    gap = sized["seat_gap_inside"] if sized.taken["case_seat"] == "groove" else 0.0
+    near, far = gap + rule["inset"], gap + rule["inset"] + rule["width"]
+    wide, deep = sized["inside_width"], sized["inside_depth"]
+    front = box(near, near, wide - near, far)
+    if run == "front":
+        return {"front": front}
+    return {
+        "left": box(near, far, far, deep - near),
+        "front": front,
+        "right": box(wide - far, far, wide - near, deep - near),
+    }
+
+
+def trench_rooms(sized: Sized) -> tuple[tuple[str, float], ...]:
+    """Name and length of each straight run, in the order in which the data passes them."""
+    rooms = []
+    for name, room in trench_boxes(sized).items():
+        x0, y0, x1, y1 = room.bounds
+        rooms.append((name, x1 - x0 if name == "front" else y1 - y0))
+    return tuple(rooms)
