@@ -27,6 +27,8 @@ _ANSWERS = {
     "structure": ("structure", "STRUCTURE", "How the boards hang on the pages: case or laced."),
     "units": ("units", "UNITS", "Show lengths in mm or in (inches); files for machines stay in mm."),
     "paper": ("print_paper", "PAPER", "Paper of your printer: A4, A3, Letter, Tabloid or Legal."),
+    "stock": ("stock", "SIZES", "Your sheets, such as 600x400mm or greyboard=A1, grain along the height."),
+    "kerf": ("kerf", "LENGTH", "Width of your cut, such as 0.2mm; cut lines then lie half of it outside."),
 }
 """Short options for choices of the plan: option to choice, metavar and help."""
 

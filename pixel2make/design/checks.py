@@ -10,7 +10,10 @@ from itertools import pairwise
 import shapely
 
 from pixel2make import trade
-from pixel2make.design.model import Design, Finding
+from pixel2make.design.cutting import cutting_of
+from pixel2make.design.joints import divided, fits, grain_upright
+from pixel2make.design.model import Design, Finding, Part
+from pixel2make.design.scale import GIVEN
 
 __all__ = ["CHECKS", "find"]
 
@@ -28,26 +31,48 @@ def find(design: Design) -> Design:
 
 
 def check_stock(design: Design) -> Iterator[Finding]:
-    """Does each piece come out of one sheet as shops keep it, with the grain as it should run?"""
-    known = set(trade.keys())
+    """Does each piece come out of one sheet, with the grain as it should run? If not, how is it joined?"""
+    cutting = cutting_of(design.taken)
     for part in design.parts:
-        key = f"stock.{part.material}"
-        if key not in known:
+        if not part.is_cut or not cutting.knows(part.material):
             continue
-        stock = trade.value(key)
-        sheet = sorted(stock.numbers)
-        side, limit = max(zip(sorted(part.size_mm), sheet, strict=True), key=lambda pair: pair[0] / pair[1])
-        if side > limit:
-            yield Finding(
-                "larger-than-stock",
-                part.name,
-                f"{_named(part.name)} is {_size(part.size_mm)}, larger than a sheet of {part.material} "
-                f"({sheet[0]:g} x {sheet[1]:g} mm); join two pieces or choose a size below "
-                f"{math.floor(100 * limit / side)}% of this one.",
-                round(side, 3),
-                limit,
-                stock.cited,
-            )
+        room, upright = cutting.room_mm(part.material), grain_upright(part)
+        if fits(upright, room):
+            continue
+        sheet = cutting.stock_mm(part.material)
+        larger = (
+            f"{_named(part.name)} is {_size(part.size_mm)}, larger than a sheet of "
+            f"{part.material.replace('_', ' ')} ({sheet[0]:g} x {sheet[1]:g} mm"
+            f"{', grain along the height' if part.grain else ''})"
+        )
+        pieces = divided(upright, room)
+        share, side, limit = _over(upright, room)
+        if len(pieces) > 1:
+            advice = f"it is cut in {len(pieces)} pieces, {pieces[0].joint}."
+        else:
+            size = given_size_mm(design)
+            below = f"{design.given} {math.floor(size * share)} mm" if size else f"{share:.0%} of this size"
+            advice = f"it is not joined: choose a larger sheet, or a size up to {below}."
+        yield Finding(
+            "larger-than-stock" if len(pieces) == 1 else "pieced",
+            part.name,
+            f"{larger}; {advice}",
+            round(side, 3),
+            round(limit, 3),
+            cutting.stock_source(part.material),
+        )
+
+
+def given_size_mm(design: Design) -> float | None:
+    """The edge whose size the maker gave."""
+    found = (d for d in design.dimensions if d.origin == "maker" and d.rule == GIVEN)
+    return next((dimension.value_mm for dimension in found), None)
+
+
+def _over(part: Part, room: tuple[float, float]) -> tuple[float, float, float]:
+    """How much smaller the part would have to be, and the side that decides it with its limit."""
+    rooms = (room,) if part.grain else (room, room[::-1])
+    return max(min((r / v, v, r) for v, r in zip(part.size_mm, limit, strict=True)) for limit in rooms)
 
 
 def check_clasps(design: Design) -> Iterator[Finding]:

@@ -70,6 +70,13 @@ def _answer(key: ChoiceKey, given: str | float) -> str | float:
     options = ", ".join(key.options)
     if key.number is not None:
         return _number(key, key.number, given)
+    if key.reads is not None and isinstance(given, str):
+        try:
+            return key.reads(given)
+        except QuantityError as error:
+            raise DesignError(
+                f"choice {key.key}: {given!r} is none of {options} and no {key.reads_words} ({error})"
+            ) from error
     if not key.takes_length:
         raise DesignError(f"choice {key.key}: {given!r} is none of {options}")
     if isinstance(given, str):
@@ -150,6 +157,8 @@ def _options(key: ChoiceKey) -> tuple[str, ...]:
     """The words that would do, and what would do besides words."""
     if key.number is not None:
         return (*key.options, key.number.words)
+    if key.reads is not None:
+        return (*key.options, key.reads_words)
     return (*key.options, A_LENGTH) if key.takes_length else key.options
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -67,6 +67,10 @@ class ChoiceKey:
     idle : tuple of str
         Words that another drawing of the same kind would offer. A plan may still hold them after its
         maker changed what a region is; they count as the default.
+    reads : callable or None
+        Where other words would do as well: gives them as the choice keeps them, QuantityError for others.
+    reads_words : str
+        What those are, for a list of what would do.
     is_asked : bool
         False where this drawing has nothing that the answer could change. A plan may still hold one.
     """
@@ -80,6 +84,8 @@ class ChoiceKey:
     idle: tuple[str, ...] = ()
     is_asked: bool = True
     number: Number | None = None
+    reads: Callable[[str], str] | None = None
+    reads_words: str = ""
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from pixel2make.reading.model import Face, Feature, Proportions, Reading
 
 __all__ = [
     "EDGES",
+    "GIVEN",
     "Box",
     "Scaled",
     "edge_spans",
@@ -26,6 +27,9 @@ __all__ = [
 ]
 
 EDGES = ("height", "width", "thickness")
+
+GIVEN = "given by the maker"
+"""Rule of the one dimension that sets the scale."""
 
 _EDGES_OF_FACE: Mapping[str, tuple[str, str]] = {
     "cover": ("width", "height"),
@@ -191,7 +195,7 @@ def scaled_edges(
     edges = {}
     for edge, span in spans.items():
         if edge == given:
-            edges[edge] = span.dimension(edge, "maker", "given by the maker")
+            edges[edge] = span.dimension(edge, "maker", GIVEN)
         elif span.value > 0:
             edges[edge] = span.dimension(edge, "sprite", rule, proportions.source)
     if given != "thickness":

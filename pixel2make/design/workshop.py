@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pixel2make import trade
+from pixel2make.design.cutting import cutting_keys
 from pixel2make.design.kind import ChoiceKey
 from pixel2make.quantity import UNITS
 
@@ -28,3 +29,4 @@ def workshop_keys() -> Iterator[ChoiceKey]:
         PRINT_PAPERS,
         PRINT_PAPERS[0],
     )
+    yield from cutting_keys()

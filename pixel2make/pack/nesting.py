@@ -8,7 +8,7 @@ place, top row first, then from the left, in the turn that reaches least far dow
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -33,6 +33,7 @@ TURNS_WITH_GRAIN = (0, 180)
 TURNS_FREE = (0, 90, 180, 270)
 
 Outline: TypeAlias = Polygon | MultiPolygon
+Point: TypeAlias = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -84,10 +85,13 @@ class Sheet:
 class _Raster:
     """Free cells of one sheet."""
 
-    def __init__(self, width: float, height: float, cell: float) -> None:
+    def __init__(self, room: tuple[float, float], cell: tuple[float, float]) -> None:
         self.cell = cell
-        self.taken = np.zeros((max(1, int(height / cell)), max(1, int(width / cell))), bool)
+        columns, rows = (round(length / step) for length, step in zip(room, cell, strict=True))
+        self.taken = np.zeros((rows, columns), bool)
         self.parts: list[Placed] = []
+        self.full_for: set[bytes] = set()
+        """Stamps that found no place; as a sheet only fills up, they never will."""
 
     def first_place(self, stamp: NDArray[np.bool_]) -> tuple[int, int] | None:
         """Row and column of the first place where no cell of the stamp is taken."""
@@ -137,27 +141,51 @@ def nest(
         A part that does not fit the stock gets a sheet of its own, as large as needed.
     """
     width, height = sheet_mm
-    cell = max(CELL_MM, max(width, height) / MOST_CELLS)
+    coarse = max(CELL_MM, max(width, height) / MOST_CELLS)
     inner = (width - 2 * margin_mm + gap_mm, height - 2 * margin_mm + gap_mm)
+    # Whole cells fill the room, so that a part as large as the room fits it.
+    cell = (inner[0] / max(1, math.ceil(inner[0] / coarse)), inner[1] / max(1, math.ceil(inner[1] / coarse)))
     rasters: list[_Raster] = []
     oversize: list[Sheet] = []
     order = sorted(range(len(outlines)), key=lambda i: (-outlines[i].area, i))
+    known: dict[tuple[bytes, bool], list[_Turned]] = {}
     for index in order:
-        turns = TURNS_WITH_GRAIN if has_grain[index] else TURNS_FREE
-        turned = [_turned(outlines[index], turn) for turn in turns]
-        fitting = [
-            (turn, shape)
-            for turn, shape in zip(turns, turned, strict=True)
-            if _fits(shape, inner, gap_mm, cell)
-        ]
+        alike = (outlines[index].wkb, bool(has_grain[index]))
+        if alike not in known:
+            known[alike] = list(_fitting(outlines[index], has_grain[index], inner, gap_mm, cell))
+        fitting = known[alike]
         if not fitting:
             oversize.append(_own_sheet(index, outlines[index], margin_mm))
             continue
-        if not any(_place(raster, index, fitting, gap_mm, margin_mm) for raster in rasters):
-            rasters.append(_Raster(*inner, cell))
-            _place(rasters[-1], index, fitting, gap_mm, margin_mm)
+        if not any(_place(raster, index, fitting, margin_mm) for raster in rasters):
+            rasters.append(_Raster(inner, cell))
+            _place(rasters[-1], index, fitting, margin_mm)
     sheets = [Sheet(width, height, tuple(raster.parts)) for raster in rasters]
     return (*sheets, *oversize)
+
+
+@dataclass(frozen=True, eq=False)
+class _Turned:
+    """A part in one turn, with the cells that it takes."""
+
+    turn: int
+    outline: Outline
+    stamp: NDArray[np.bool_]
+    key: bytes
+
+
+def _fitting(outline: Outline, has_grain: bool, inner: Point, gap: float, cell: Point) -> Iterator[_Turned]:
+    """The turns of a part that fit a sheet; of turns that take the same cells the first."""
+    seen: set[bytes] = set()
+    for turn in TURNS_WITH_GRAIN if has_grain else TURNS_FREE:
+        shape = _turned(outline, turn)
+        if not _fits(shape, inner, gap, cell):
+            continue
+        stamp = _stamp(shape, gap, cell)
+        key = bytes(str(stamp.shape), "ascii") + np.packbits(stamp).tobytes()
+        if key not in seen:
+            seen.add(key)
+            yield _Turned(turn, shape, stamp, key)
 
 
 def _turned(outline: Outline, turn: int) -> Outline:
@@ -166,11 +194,20 @@ def _turned(outline: Outline, turn: int) -> Outline:
     return affinity.translate(shape, -x, -y)
 
 
-def _fits(shape: Outline, inner: tuple[float, float], gap: float, cell: float) -> bool:
-    _, _, w, h = shape.bounds
-    return math.ceil((w + gap) / cell) <= int(inner[0] / cell) and math.ceil((h + gap) / cell) <= int(
-        inner[1] / cell
+def _fits(shape: Outline, inner: Point, gap: float, cell: Point) -> bool:
+    return all(
+        n <= round(length / step)
+        for n, length, step in zip(_cells(shape, gap, cell), inner, cell, strict=True)
     )
+
+
+def _cells(shape: Outline, gap: float, cell: Point) -> tuple[int, int]:
+    """Columns and rows that a shape takes with its gap."""
+    _, _, w, h = shape.bounds
+    columns, rows = (
+        max(1, math.ceil((length + gap - _HAIR_MM) / step)) for length, step in zip((w, h), cell, strict=True)
+    )
+    return columns, rows
 
 
 def _own_sheet(index: int, outline: Outline, margin: float) -> Sheet:
@@ -180,34 +217,35 @@ def _own_sheet(index: int, outline: Outline, margin: float) -> Sheet:
     return Sheet(w + 2 * margin, h + 2 * margin, (placed,), is_oversize=True)
 
 
-def _place(
-    raster: _Raster, index: int, fitting: Sequence[tuple[int, Outline]], gap: float, margin: float
-) -> bool:
-    best: tuple[tuple[int, int, int], int, Outline, NDArray[np.bool_], tuple[int, int]] | None = None
-    for turn, shape in fitting:
-        stamp = _stamp(shape, gap, raster.cell)
-        where = raster.first_place(stamp)
-        if where is None:
+def _place(raster: _Raster, index: int, fitting: Sequence[_Turned], margin: float) -> bool:
+    best: tuple[tuple[int, int, int], _Turned, tuple[int, int]] | None = None
+    for one in fitting:
+        if one.key in raster.full_for:
             continue
-        rank = (where[0] + stamp.shape[0], where[1] + stamp.shape[1], turn)
+        where = raster.first_place(one.stamp)
+        if where is None:
+            raster.full_for.add(one.key)
+            continue
+        rank = (where[0] + one.stamp.shape[0], where[1] + one.stamp.shape[1], one.turn)
         if best is None or rank < best[0]:
-            best = (rank, turn, shape, stamp, where)
+            best = (rank, one, where)
     if best is None:
         return False
-    _, turn, shape, stamp, (row, column) = best
-    raster.take(row, column, stamp)
-    x, y = column * raster.cell + margin, row * raster.cell + margin
-    raster.parts.append(Placed(index, turn, x, y, affinity.translate(shape, x, y)))
+    _, one, (row, column) = best
+    raster.take(row, column, one.stamp)
+    x, y = column * raster.cell[0] + margin, row * raster.cell[1] + margin
+    raster.parts.append(Placed(index, one.turn, x, y, affinity.translate(one.outline, x, y)))
     return True
 
 
-def _stamp(shape: Outline, gap: float, cell: float) -> NDArray[np.bool_]:
+def _stamp(shape: Outline, gap: float, cell: Point) -> NDArray[np.bool_]:
     """Cells that the shape, grown by half the gap, touches; the first cell begins half a gap before it."""
     # A cell that only shares an edge with the grown part is free, hence a hair less than half the gap.
     grown = affinity.translate(shape.buffer(gap / 2 - _HAIR_MM, join_style="mitre"), gap / 2, gap / 2)
-    _, _, w, h = shape.bounds
-    columns, rows = max(1, math.ceil((w + gap) / cell)), max(1, math.ceil((h + gap) / cell))
+    columns, rows = _cells(shape, gap, cell)
+    if shape.area > shape.envelope.area - _HAIR_MM:
+        return np.ones((rows, columns), bool)
     y, x = np.mgrid[0:rows, 0:columns]
-    boxes = shapely.box(x * cell, y * cell, (x + 1) * cell, (y + 1) * cell)
+    boxes = shapely.box(x * cell[0], y * cell[1], (x + 1) * cell[0], (y + 1) * cell[1])
     shapely.prepare(grown)
     return np.asarray(shapely.intersects(grown, boxes), bool)

@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 import shapely
-from shapely import affinity
 from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from pixel2make import trade
-from pixel2make.design.model import Design, Part
+from pixel2make.design.cutting import cutting_of
+from pixel2make.design.model import Design
 from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.face_page import wrapped
-from pixel2make.pack.nesting import Placed, Sheet, nest
+from pixel2make.pack.nesting import Placed
 from pixel2make.pack.pens import DrawingBuilder, svg_bytes, text_width_mm
+from pixel2make.pack.sheet_plan import MARGIN_MM, CutSheet, cut_plan, on_sheet
+from pixel2make.pack.sheet_plan import sheet_paths as _paths
 from pixel2make.quantity import in_units
 
 __all__ = ["cut_sheets", "sheet_paths"]
 
-GAP_MM = trade.value("cutting.part_gap").number
-MARGIN_MM = trade.value("cutting.register_inset").number
 NOTE_MM: float = trade.value("drawing.lettering").value["note"]
 NAME_MM: float = trade.value("drawing.lettering").value["dimension"]
 
@@ -46,19 +45,6 @@ _STRIP_MM = 12.0
 """Room for the upright bar beside the parts, and for the level one below them."""
 
 
-@dataclass(frozen=True)
-class _Laid:
-    """One cut sheet before it is drawn."""
-
-    path: str
-    material: str
-    thickness_mm: float
-    number: int
-    of: int
-    sheet: Sheet
-    parts: tuple[Part, ...]
-
-
 def cut_sheets(design: Design) -> dict[str, bytes]:
     """Cut sheets by path, SVG at true size.
 
@@ -72,59 +58,15 @@ def cut_sheets(design: Design) -> dict[str, bytes]:
         ``sheets/<material>_<thickness>mm.svg``, numbered where a material takes several sheets. The
         page shows the used part of the stock, from its upper left corner.
     """
-    return {laid.path: svg_bytes(_drawn(design, laid).build()) for laid in _lay(design)}
+    return {f"{laid.path}.svg": svg_bytes(_drawn(design, laid).build()) for laid in cut_plan(design)}
 
 
 def sheet_paths(design: Design) -> dict[str, tuple[str, ...]]:
     """Paths by part name, as `cut_sheets` writes them."""
-    found: dict[str, list[str]] = {}
-    for laid in _lay(design):
-        for placed in laid.sheet.parts:
-            where = found.setdefault(laid.parts[placed.index].name, [])
-            if laid.path not in where:
-                where.append(laid.path)
-    return {name: tuple(paths) for name, paths in found.items()}
+    return {name: tuple(f"{path}.svg" for path in paths) for name, paths in _paths(design).items()}
 
 
-@lru_cache(maxsize=1)
-def _lay(design: Design) -> tuple[_Laid, ...]:
-    """Sheets of a design; the files and the spec's list of them ask for the same ones."""
-    return tuple(_laid_by_material(design))
-
-
-def _laid_by_material(design: Design) -> Iterator[_Laid]:
-    groups: dict[tuple[str, float], list[Part]] = {}
-    for part in design.parts:
-        if part.is_cut:
-            groups.setdefault((part.material, round(part.thickness_mm, 3)), []).extend([part] * part.quantity)
-    for (material, thickness), parts in sorted(groups.items()):
-        sheets = nest(
-            [_grain_upright(part) for part in parts],
-            sheet_mm=_stock(material),
-            gap_mm=GAP_MM,
-            margin_mm=MARGIN_MM,
-            has_grain=[part.grain is not None for part in parts],
-        )
-        for number, sheet in enumerate(sheets, 1):
-            path = f"sheets/{material}_{thickness:g}mm{f'_{number}' if len(sheets) > 1 else ''}.svg"
-            yield _Laid(path, material, thickness, number, len(sheets), sheet, tuple(parts))
-
-
-def _grain_upright(part: Part) -> Polygon | MultiPolygon:
-    """The outline with its grain along the sheet's height, as the stock's grain runs."""
-    outline = part.outline if part.grain != "width" else affinity.rotate(part.outline, 90, origin=(0, 0))
-    x, y, _, _ = outline.bounds
-    return affinity.translate(outline, -x, -y)
-
-
-def _stock(material: str) -> tuple[float, float]:
-    key = f"stock.{material}"
-    known = set(trade.keys())
-    size = trade.value(key if key in known else "stock.card").value
-    return float(size[0]), float(size[1])
-
-
-def _drawn(design: Design, laid: _Laid) -> DrawingBuilder:
+def _drawn(design: Design, laid: CutSheet) -> DrawingBuilder:
     outlines = [placed.outline for placed in laid.sheet.parts]
     _, _, right, low = shapely.union_all(outlines).bounds
     bar = check_bar(design.units)
@@ -143,33 +85,52 @@ def _drawn(design: Design, laid: _Laid) -> DrawingBuilder:
     return page
 
 
-def _notes(design: Design, laid: _Laid) -> Iterator[str]:
+def _notes(design: Design, laid: CutSheet) -> Iterator[str]:
     sheet = laid.sheet
     of = f", sheet {laid.number} of {laid.of}" if laid.of > 1 else ""
     material = laid.material.replace("_", " ")
     file = design.reading.regions.sprite.file
     yield f"Cut sheet {material} {laid.thickness_mm:g} mm{of}: {file}, true size"
     stock = f"{sheet.width_mm:.0f} x {sheet.height_mm:.0f} mm"
+    whose = "Your stock" if laid.is_makers else "Stock"
     if sheet.is_oversize:
-        usual = " x ".join(f"{v:.0f}" for v in _stock(laid.material))
-        yield f"Larger than a usual {usual} mm sheet: ask for {stock}, or join two pieces under the covering"
+        usual = " x ".join(f"{v:.0f}" for v in cutting_of(design.taken).stock_mm(laid.material))
+        yield f"Larger than a usual {usual} mm sheet, not joined: ask for {stock} or choose a smaller size"
     else:
-        used = round(100 * sheet.utilisation)
-        yield f"Stock {stock}, upper left corner shown, {used} % of it used; arrows show the grain"
-    counts: dict[str, int] = {}
-    for placed in sheet.parts:
-        counts[laid.parts[placed.index].name] = counts.get(laid.parts[placed.index].name, 0) + 1
+        used = f"{100 * sheet.utilisation:.0f} % of it used"
+        grain = "; arrows show the grain, which runs along its height" if _has_grain(laid) else ""
+        yield f"{whose} {stock}, upper left corner shown, {used}{grain}"
+    yield _cut_words(laid)
+    counts = Counter(laid.pieces[placed.index].part.name for placed in sheet.parts)
+    by_name = {piece.part.name: piece for piece in laid.pieces}
     for name, count in counts.items():
-        part = next(part for part in laid.parts if part.name == name)
-        w, h = part.size_mm
+        w, h = by_name[name].part.size_mm
         yield f"{count} x {name.replace('_', ' ')}, {w:.1f} x {h:.1f} mm"
+    for joint in dict.fromkeys(by_name[name].joint for name in counts if by_name[name].joint):
+        yield f"Pieces are joined by a {joint}."
     yield "Wide line: cut. Narrow long-dashed line: mark only. Measure both bars before you cut."
 
 
-def _draw_part(page: DrawingBuilder, laid: _Laid, placed: Placed) -> None:
-    part = laid.parts[placed.index]
+def _cut_words(laid: CutSheet) -> str:
+    tool = laid.process.replace("_", " ")
+    if not laid.kerf_mm:
+        along = "along" if laid.process == "knife" else "on the waste side of"
+        return f"Cut with a {tool}, {along} the line; sizes are those of the finished parts."
+    return (
+        f"Cut with a {tool}, the middle of the cut on the line: lines lie half the kerf, "
+        f"{laid.kerf_mm / 2:.3g} mm, outside the part and inside its holes, so that the part measures true."
+    )
+
+
+def _has_grain(laid: CutSheet) -> bool:
+    return any(laid.pieces[placed.index].part.grain for placed in laid.sheet.parts)
+
+
+def _draw_part(page: DrawingBuilder, laid: CutSheet, placed: Placed) -> None:
+    piece = laid.pieces[placed.index]
+    part = piece.part
     page.polygon("cut", placed.outline)
-    marks = [(name, _moved(shape, part, placed)) for name, shape in part.marks]
+    marks = [(name, on_sheet(shape, piece, placed, laid.kerf_mm)) for name, shape in part.marks]
     for _, shape in marks:
         page.polygon("mark", shape)
     lines = [placed.outline.boundary, *(shape.boundary for _, shape in marks)]
@@ -190,17 +151,6 @@ def _own_ground(
     """What of a shape lies in no smaller one: there a name can mean nothing else."""
     smaller = [other for other in others if other.area < shape.area]
     return shape.difference(shapely.union_all(smaller)) if smaller else shape
-
-
-def _moved(shape: Polygon | MultiPolygon, part: Part, placed: Placed) -> Polygon | MultiPolygon:
-    """A mark goes wherever its part went."""
-    both = [part.outline, shape]
-    if part.grain == "width":
-        both = [affinity.rotate(s, 90, origin=(0, 0)) for s in both]
-    x, y, _, _ = both[0].bounds
-    both = [affinity.rotate(affinity.translate(s, -x, -y), -placed.turn_deg, origin=(0, 0)) for s in both]
-    x, y, _, _ = both[0].bounds
-    return affinity.translate(both[1], placed.x - x, placed.y - y)
 
 
 def _grain_arrow(

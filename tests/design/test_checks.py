@@ -26,8 +26,8 @@ def test_a_board_larger_than_a_sheet_is_found_with_the_size_that_fits():
     design = dimension(catalogue.plain(), KIND, size_mm=1500)
     found = next(f for f in design.findings if f.code == "larger-than-stock" and f.subject == "front_board")
     assert found.measured_mm > found.limit_mm
-    share = int(found.sentence.rsplit("below ", 1)[1].split("%")[0]) / 100
-    smaller = dimension(catalogue.plain(), KIND, size_mm=1500 * (share - 0.01))
+    size = int(found.sentence.rsplit("height ", 1)[1].split(" mm")[0])
+    smaller = dimension(catalogue.plain(), KIND, size_mm=size)
     assert not [f for f in smaller.findings if f.subject == "front_board"]
 
 

@@ -73,3 +73,11 @@ def test_utilisation_is_area_over_area():
     (sheet,) = nest([box(0, 0, 100, 210)], sheet_mm=(300, 420), gap_mm=2, margin_mm=5, has_grain=[True])
     assert sheet.utilisation == pytest.approx(100 * 210 / (300 * 420))
     assert shapely.area(sheet.parts[0].outline) == pytest.approx(21000)
+
+
+@given(st.floats(40, 900), st.floats(40, 900), st.floats(1, 6), st.floats(5, 12))
+def test_a_part_as_large_as_the_room_within_the_margins_fits(width, height, gap, margin):
+    part = box(0, 0, width, height)
+    stock = (width + 2 * margin, height + 2 * margin)
+    (sheet,) = nest([part], sheet_mm=stock, gap_mm=gap, margin_mm=margin, has_grain=[True])
+    assert not sheet.is_oversize
