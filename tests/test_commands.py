@@ -162,7 +162,7 @@ def test_masks_and_clasp_write_only_their_own(run, write_sprite, tmp_path):
     sprite = write_sprite()
     assert run("masks", sprite, "--height", "300mm", "-o", tmp_path / "m")[0] == 0
     assert run("clasp", sprite, "--height", "300mm", "-o", tmp_path / "c")[0] == 0
-    rest = {"README.txt", "MANIFEST.sha256"}
+    rest = {"README.txt", "index.html", "MANIFEST.sha256"}
     assert {n.split("/")[0] for n in tree(tmp_path / "m")} == {"masks"} | rest
     assert {n.split("/")[0] for n in tree(tmp_path / "c")} == {"clasp"} | rest
 

@@ -53,6 +53,7 @@ def export(
         More files to go into the pack and its README.txt.
     """
     from pixel2make.pack.readme import readme_bytes
+    from pixel2make.pack.report import INDEX, report_bytes
     from pixel2make.pack.sections import SECTIONS, part_files, section_files
     from pixel2make.pack.spec import spec_bytes
 
@@ -61,7 +62,8 @@ def export(
         files.update(section_files(section, design))
     if sections is None:
         files["spec.json"] = spec_bytes(design, part_files=part_files(design))
-    files["README.txt"] = readme_bytes(design, sorted(files))
+    files["README.txt"] = readme_bytes(design, sorted([*files, INDEX]))
+    files[INDEX] = report_bytes(design, files, part_files(design))
     return files
 
 

@@ -11,12 +11,13 @@ from pixel2make.pack.amounts import amount_in
 from pixel2make.pack.table import dimension_table, text_table
 from pixel2make.quantity import UNIT_WORDS, format_change, in_units
 
-__all__ = ["readme_bytes"]
+__all__ = ["purpose", "readme_bytes"]
 
 _WIDTH = 96
 
 _PURPOSES = (
-    ("README.txt", "this page"),
+    ("README.txt", "what each file is for, dimensions, choices and order of work as plain text"),
+    ("index.html", "the whole pack on one page, for paper, screen and phone; begin here"),
     ("drawing.svg", "the closed book with its dimensions, front and side; read the sizes from here"),
     ("spec.json", "everything in this pack for other programs: regions, dimensions, parts, amounts"),
     ("sheets/*.svg", "cut sheet of one material at true size; measure both bars before you cut"),
@@ -42,6 +43,7 @@ _PURPOSES = (
     ("clasp/*.txt", "how to make and fit the clasp, with cautions"),
     ("plan/*.toml", "what each region was taken for; change it and build again from it"),
     ("plan/*", "the sprite that the plan is for"),
+    ("MANIFEST.sha256", "digest of every file, to tell whether one was changed"),
 )
 """First pattern that fits says what a file is for."""
 
@@ -82,11 +84,12 @@ def _findings(design: Design) -> list[str]:
 
 
 def _files(paths: Sequence[str]) -> list[str]:
-    rows = [(path, _purpose(path)) for path in sorted({*paths, "README.txt"})]
+    rows = [(path, purpose(path)) for path in sorted({*paths, "README.txt"})]
     return text_table(rows).splitlines()
 
 
-def _purpose(path: str) -> str:
+def purpose(path: str) -> str:
+    """What a file of the pack is for; empty where nobody said."""
     return next((words for pattern, words in _PURPOSES if fnmatch(path, pattern)), "")
 
 
