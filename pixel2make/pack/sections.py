@@ -18,6 +18,7 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     "clasp": ("pixel2make.pack.clasp", "clasp_files"),
     "stencils": ("pixel2make.pack.stencils", "stencil_files"),
     "gilding": ("pixel2make.pack.gilding", "gilding_files"),
+    "preview": ("pixel2make.pack.preview.pictures", "preview_files"),
     "swatches": ("pixel2make.pack.swatches", "swatch_files"),
     "sewing": ("pixel2make.pack.sewing_template", "sewing_files"),
     "shopping": ("pixel2make.pack.shopping", "shopping_files"),

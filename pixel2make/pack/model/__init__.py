@@ -1,0 +1,1 @@
+"""The finished object as coloured solids: for pictures, for any 3D viewer, for the proof."""

@@ -1,0 +1,227 @@
+"""What is fitted to the book: straps, clasps, metal corner pieces, ribbons."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+from shapely.affinity import affine_transform
+from shapely.geometry import Polygon, box
+
+from pixel2make import trade
+from pixel2make.design.facegrid import cells_on_face
+from pixel2make.design.model import Clasp, Part
+from pixel2make.design.outlines import outline_on_face
+from pixel2make.design.scale import face_named, feature_masks
+from pixel2make.pack.model.case import board_outline
+from pixel2make.pack.model.frame import Frame
+from pixel2make.pack.model.paint import region_color
+from pixel2make.pack.model.shapes import Body, extruded, joined, placed, polygon_of
+from pixel2make.pack.model.solid import Points, Solid
+from pixel2make.reading.model import Feature
+
+__all__ = ["furniture_solids"]
+
+_ARC_STEPS = 6
+_OVERLAP_MM = 0.01
+"""Boxes of one strap run this far into each other, so that their union is one piece."""
+
+_STRAP_FACES = ("cover", "fore_edge", "spine", "back", "head", "tail")
+_WRAPS = 0.9
+"""A strap that covers this much of the cover's width runs on round the spine."""
+
+_RIBBON_SHARE = 0.35
+"""Where the drawing does not show the ribbon's root: this far across the leaf from the spine."""
+
+_BRASS, _RIBBON, _STRAP = "#c8963c", "#a03030", "#6b4a2f"
+
+
+def furniture_solids(frame: Frame) -> Iterator[Solid]:
+    """Straps first, clasps over them."""
+    yield from _straps(frame)
+    yield from _corners(frame)
+    for clasp in frame.design.clasps:
+        yield _clasp(frame, clasp)
+    yield from _ribbons(frame)
+
+
+def _feature(frame: Frame, name: str) -> Feature | None:
+    return next((f for f in frame.design.reading.features if f.id == name), None)
+
+
+def _color(frame: Frame, name: str, default: str) -> str:
+    feature = _feature(frame, name)
+    found = "" if feature is None else region_color(frame.design.reading, feature.mask)
+    return found or default
+
+
+def _straps(frame: Frame) -> Iterator[Solid]:
+    for part in frame.design.parts:
+        feature = _feature(frame, part.name)
+        if feature is None or feature.feature != "strap":
+            continue
+        outline = _strap_section(frame, feature, part)
+        if outline is not None:
+            body, color = outline, _color(frame, part.name, _STRAP)
+            yield Solid(part.name, "strap", "leather", color, *body, is_smooth=True)
+
+
+def _strap_section(frame: Frame, feature: Feature, part: Part) -> Body | None:
+    """A band as wide as the part, bent round the edge that it was drawn over, as far back as in front."""
+    reading = frame.design.reading
+    masks = feature_masks(reading, feature)
+    face = next((name for name in _STRAP_FACES if name in masks and face_named(reading, name)), None)
+    drawn = face_named(reading, face) if face else None
+    if face is None or drawn is None:
+        return None
+    cells = cells_on_face(drawn, masks[face])
+    (a0, a1), (b0, b1) = (tuple(np.clip(cells.extent(axis), 0, 1)) for axis in (0, 1))
+    width, height, thickness = frame.size
+    size_a, size_b = frame.face_size(face)
+    band = part.size_mm[1]
+    is_across = (
+        (a1 - a0) * size_a >= (b1 - b0) * size_b if face in ("cover", "back") else face in _STRAP_FACES[:3]
+    )
+    if is_across:
+        middle = height * (1 - (b0 + b1) / 2)
+        reach = width * (1 - a0) if face in ("cover", "back") else width / 3
+        is_round = face in ("cover", "back") and a1 - a0 > _WRAPS
+        section = _bent(width, thickness, reach, part.thickness_mm, is_round=is_round)
+        body = extruded(section, middle - band / 2, middle + band / 2)
+        return placed(body, ((1, 0, 0), (0, 0, 1), (0, 1, 0)), (0, 0, 0))
+    middle = width * (a0 + a1) / 2
+    section = _bent(height, thickness, height, part.thickness_mm, is_round=True)
+    body = extruded(section, middle - band / 2, middle + band / 2)
+    return placed(body, ((0, 1, 0), (0, 0, 1), (1, 0, 0)), (0, 0, 0))
+
+
+def _bent(edge: float, thickness: float, reach: float, band: float, *, is_round: bool) -> Polygon:
+    """Section of a band: over both faces as far as it reaches from the edge, and round the edge.
+
+    In the coordinates across the edge and through the book; all round where it goes on behind.
+    """
+    start = 0.0 if is_round else edge - reach
+    outer = box(start, -band, edge, thickness + band).union(
+        box(edge - _OVERLAP_MM, 0, edge + band, thickness)
+    )
+    for z in (0.0, thickness):
+        outer = outer.union(_disc(edge, z, band))
+    if is_round:
+        outer = outer.union(box(-band, 0, _OVERLAP_MM, thickness))
+        for z in (0.0, thickness):
+            outer = outer.union(_disc(0.0, z, band))
+    return polygon_of(np.asarray(outer.exterior.coords)).difference(
+        box(start - (0 if is_round else 2 * band), 0, edge, thickness)
+    )
+
+
+def _disc(x: float, y: float, radius: float) -> Polygon:
+    turns = np.linspace(0, 2 * math.pi, 4 * _ARC_STEPS, endpoint=False)
+    return Polygon(np.stack([x + radius * np.cos(turns), y + radius * np.sin(turns)], axis=1))
+
+
+def _clasp(frame: Frame, clasp: Clasp) -> Solid:
+    """A plate on each cover and the piece across the fore-edge, in sheet metal."""
+    import manifold3d
+
+    width, height, thickness = frame.size
+    sheet = clasp.sheet.value_mm
+    plate = affine_transform(clasp.plate, [-1, 0, 0, -1, width, height - clasp.position_mm])
+    _, y0, _, y1 = plate.bounds
+    root = plate.intersection(box(width - clasp.plate.bounds[2] / 6, y0, width + 1, y1))
+    _, low, _, high = (root if not root.is_empty else plate).bounds
+    front = extruded(plate, thickness - _OVERLAP_MM, thickness + sheet)
+    back = extruded(plate, -sheet, _OVERLAP_MM)
+    across = _band(width, low, high, -sheet, thickness + sheet, sheet)
+    solid = manifold3d.Manifold.batch_boolean(
+        [manifold3d.Manifold(_mesh(body)) for body in (front, back, across)], manifold3d.OpType.Add
+    ).to_mesh()
+    body = np.asarray(solid.vert_properties, float)[:, :3].round(4), np.asarray(solid.tri_verts, np.int64)
+    return Solid(clasp.name, "clasp", "metal", clasp.color or _BRASS, *body)
+
+
+def _band(x: float, low: float, high: float, bottom: float, top: float, sheet: float) -> Body:
+    ring = np.array([[x - _OVERLAP_MM, low], [x + sheet, low], [x + sheet, high], [x - _OVERLAP_MM, high]])
+    return extruded(Polygon(ring), bottom, top)
+
+
+def _mesh(body: Body) -> object:
+    import manifold3d
+
+    return manifold3d.Mesh(body[0].astype(np.float32), body[1].astype(np.uint32))
+
+
+def _corners(frame: Frame) -> Iterator[Solid]:
+    """Corner pieces of sheet metal on both boards, where the maker chose metal."""
+    reading = frame.design.reading
+    for part in frame.design.parts:
+        feature = _feature(frame, part.name)
+        if feature is None or feature.feature != "corner_piece" or feature.face is None:
+            continue
+        mask = feature_masks(reading, feature).get(feature.face, feature.mask)
+        outline = outline_on_face(reading, feature.face, mask, frame.face_size(feature.face))
+        if outline is None or feature.face not in ("cover", "back"):
+            continue
+        piece = outline.intersection(board_outline(frame).buffer(part.thickness_mm))
+        plates = [
+            frame.on_face(face, extruded(piece, -_OVERLAP_MM, part.thickness_mm))
+            for face in ("cover", "back")
+        ]
+        color = _color(frame, part.name, _BRASS)
+        yield Solid(part.name, "corner_piece", "metal", color, *joined(plates))
+
+
+def _ribbons(frame: Frame) -> Iterator[Solid]:
+    for part in frame.design.parts:
+        feature = _feature(frame, part.name)
+        if feature is not None and feature.feature == "bookmark":
+            yield _ribbon(frame, feature, part)
+
+
+def _ribbon(frame: Frame, feature: Feature, part: Part) -> Solid:
+    """The tail of a ribbon, hanging out of the leaves where and as long as it is drawn, its end cut in."""
+    width, height, thickness = frame.size
+    root, way = _hanging(frame, feature)
+    free = max(part.size_mm[1] - (height - 2 * frame.square), part.size_mm[0])
+    length = float(np.clip(np.hypot(*way), 1.5 * part.size_mm[0], free))
+    along = way / max(float(np.hypot(*way)), 1e-9)
+    across = np.array([-along[1], along[0]])
+    half, inside = part.size_mm[0] / 2, frame.square + 10.0
+    ring = np.array(
+        [
+            root - along * inside - across * half,
+            root + along * length - across * half,
+            root + along * (length - half),
+            root + along * length + across * half,
+            root - along * inside + across * half,
+        ]
+    )
+    body = extruded(polygon_of(ring), thickness / 2, thickness / 2 + part.thickness_mm)
+    del width
+    return Solid(part.name, "bookmark", "ribbon", _color(frame, part.name, _RIBBON), *body)
+
+
+def _hanging(frame: Frame, feature: Feature) -> tuple[Points, Points]:
+    """Root of the ribbon at the leaves' tail edge and where its end hangs from there, x and y in mm.
+
+    The drawn pixels are taken to lie in the plane half-way between both covers.
+    """
+    reading, view = frame.design.reading, frame.design.reading.view
+    width, height, _ = frame.size
+    ys, xs = np.nonzero(feature.mask)
+    middle = np.array(view.origin_px, float) + np.array(view.thickness_px or (0.0, 0.0)) / 2
+    basis = np.array([view.width_px, view.height_px], float)
+    places = (np.stack([xs + 0.5, ys + 0.5], axis=1) - middle) @ np.linalg.inv(basis)
+    places = places * (width, height)
+    root_x = float(np.clip(places[:, 0].mean(), frame.spine + 10, width - frame.square - 10))
+    near = places[places[:, 1] <= places[:, 1].min() + height * 0.05]
+    if 0 < near[:, 0].mean() < width:
+        root_x = float(np.clip(near[:, 0].mean(), frame.spine + 5, width - frame.square - 5))
+    elif not len(reading.features):
+        root_x = width * _RIBBON_SHARE
+    reach = float(places[:, 1].max()) - height
+    tip_x = float(places[places[:, 1] >= places[:, 1].max() - height * 0.05][:, 0].mean())
+    root = np.array([root_x, frame.square])
+    tip = np.array([tip_x, -max(reach, trade.value("covering.bookmark_extra").number / 2)])
+    return root, tip - root

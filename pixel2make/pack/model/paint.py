@@ -1,0 +1,80 @@
+"""Which colour every surface has: the sprite's own, since the maker is to see what was drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pixel2make.design.model import Design
+from pixel2make.reading.model import Reading
+
+__all__ = ["Colors", "book_colors", "main_color", "region_color"]
+
+_LEATHER, _PAPER, _RIBBON = "#7a5a3a", "#efe6cf", "#a03030"
+"""Where the drawing shows nothing of a thing: undyed leather, paper, a red ribbon."""
+
+
+@dataclass(frozen=True)
+class Colors:
+    """sRGB hex by surface; finishes of the covering.
+
+    Attributes
+    ----------
+    cover, back, spine, joint, pages, endpaper : str
+    side_finish : {"leather", "cloth"}
+        Of the boards' sides.
+    """
+
+    cover: str
+    back: str
+    spine: str
+    joint: str
+    pages: str
+    endpaper: str
+    side_finish: str
+
+
+def book_colors(design: Design) -> Colors:
+    """The colours of the covering and the leaves.
+
+    A covering in one piece has one colour, however the drawing shades the spine; only a quarter or half
+    binding has a spine of its own.
+    """
+    reading = design.reading
+    parts = {part.name: part for part in design.parts}
+    cover = main_color(reading, ("cover", "back_cover", "spine"), _LEATHER)
+    spine = main_color(reading, ("spine", "cover"), cover) if "covering_spine" in parts else cover
+    sides = parts.get("covering_side", parts.get("covering"))
+    endpaper = parts["endpaper"].color if "endpaper" in parts else ""
+    return Colors(
+        cover=cover,
+        back=cover,
+        spine=spine,
+        joint=spine,
+        pages=main_color(reading, ("page_edge",), _PAPER),
+        endpaper=endpaper or _PAPER,
+        side_finish="cloth" if sides is not None and sides.material == "cloth" else "leather",
+    )
+
+
+def main_color(reading: Reading, words: Sequence[str], default: str) -> str:
+    """Colour of the region that most pixels of a feature belong to, the first word that was drawn."""
+    for word in words:
+        masks = [feature.mask for feature in reading.features if feature.feature == word]
+        if masks:
+            color = region_color(reading, np.any(masks, axis=0))
+            if color:
+                return color
+    return default
+
+
+def region_color(reading: Reading, mask: np.typing.NDArray[np.bool_]) -> str:
+    """Colour of the region that most pixels of a mask belong to, the first of equals; "" for none."""
+    labels = reading.regions.labels[mask]
+    labels = labels[labels > 0]
+    if not labels.size:
+        return ""
+    wanted = int(np.bincount(labels).argmax())
+    return next((region.color for region in reading.regions.regions if region.id == wanted), "")

@@ -1,0 +1,153 @@
+"""The shaded pictures of the pack: as the sprite shows the object, lying on its back, and from the spine."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pixel2make.design.model import Design
+from pixel2make.pack.model.build import model_of
+from pixel2make.pack.model.glb import glb_bytes
+from pixel2make.pack.model.solid import Model
+from pixel2make.pack.preview.camera import Camera, fitted, from_rows, looking_from
+from pixel2make.pack.preview.scene import scene_of
+from pixel2make.pack.preview.shade import Picture, picture_of
+from pixel2make.reading.model import View
+
+__all__ = ["as_drawn_camera", "developed", "lamp_for", "mirrored", "png_bytes", "preview_files"]
+
+PAPER = (0.955, 0.945, 0.925)
+"""Linear light of the ground, a warm white."""
+
+_SIDE, _MARGIN = 800, 56
+"""Pixels along the longer side of a picture, and what is left free around the object."""
+
+_SHADOW_REACH, _SHADOW_DARK = 0.05, 0.42
+"""The object's shadow on the paper behind it: how far it falls, as a share of the picture, and how dark."""
+
+_LAMP = (-0.52, 0.62, 0.85)
+"""Towards the light, along the picture's right and up and towards the eye: over the left shoulder, as
+drawings are lit."""
+
+
+def preview_files(design: Design) -> dict[str, bytes]:
+    """The shaded pictures and the model for 3D viewers, by path.
+
+    Parameters
+    ----------
+    design : Design
+
+    Returns
+    -------
+    dict of str to bytes
+        "preview/as_drawn.png" from where the sprite shows the object, "preview/lying.png",
+        "preview/spine.png", and "preview/model.glb".
+    """
+    model, reading = model_of(design), design.reading
+    drawn = as_drawn_camera(design)
+    seen = mirrored(model) if is_mirrored(reading.view) else model
+    files = {"preview/as_drawn.png": png_bytes(_on_paper(model, drawn))}
+    for name, towards, up in _OTHERS:
+        away = (-towards[0], *towards[1:]) if is_mirrored(reading.view) else towards
+        files[f"preview/{name}.png"] = png_bytes(_on_paper(seen, looking_from(away, up)))
+    files["preview/model.glb"] = glb_bytes(seen, reading.regions.sprite.file.rsplit(".", 1)[0])
+    return files
+
+
+_OTHERS = (
+    ("lying", (0.62, -0.95, 1.02), (0.0, 0.0, 1.0)),
+    ("spine", (-1.0, 0.52, 0.95), (0.0, 1.0, 0.0)),
+)
+
+
+def is_mirrored(view: View) -> bool:
+    """True where the spine is drawn at the right of the upright front cover."""
+    (ux, uy), (vx, vy) = view.width_px, view.height_px
+    return ux * vy - uy * vx < 0
+
+
+def mirrored(model: Model) -> Model:
+    """The model with its spine at the other side, as a book that is drawn so is built."""
+    width = model.size_mm[0]
+    solids = tuple(
+        replace(solid, vertices=solid.vertices * (-1, 1, 1) + (width, 0, 0), faces=solid.faces[:, ::-1])
+        for solid in model.solids
+    )
+    return Model(model.size_mm, solids)
+
+
+def as_drawn_camera(design: Design) -> Camera:
+    """The sprite's own projection, native pixels for millimetres.
+
+    Its scale along each edge comes from the true proportions that were taken and from the size along the
+    height, not from the finished object's edges: an object of another width shows as one.
+    """
+    reading, view = design.reading, design.reading.view
+    taken = next((c.taken for c in design.choices if c.key == "proportions"), None)
+    proportions = next((p for p in reading.proportions if p.name == taken), reading.proportions[0])
+    height_mm = design.dimension("cover_height").value_mm
+    width, height, thickness = (ratio * height_mm for ratio in proportions.ratio)
+    depth = view.thickness_px if view.thickness_px is not None and thickness > 0 else None
+    columns = np.array(
+        [
+            np.array(view.width_px) / width,
+            -np.array(view.height_px) / height,
+            (0.0, 0.0) if depth is None else -np.array(depth) / thickness,
+        ]
+    ).T
+    book = design.dimension("book_thickness").value_mm
+    corner = columns @ np.array([0.0, height_mm, book])
+    offset = np.array(view.origin_px) - corner
+    return from_rows(columns, (float(offset[0]), float(offset[1])), (0.0, 0.0, 1.0))
+
+
+def lamp_for(camera: Camera) -> NDArray[np.float64]:
+    """Unit vector towards the light."""
+    right, up, near = _LAMP
+    lamp = right * camera.right + up * camera.up + near * camera.towards
+    return np.asarray(lamp / np.linalg.norm(lamp))
+
+
+def _on_paper(model: Model, camera: Camera) -> NDArray[np.uint8]:
+    scene = scene_of(model)
+    flat = camera.project(scene.points)[:, :2]
+    extent = flat.max(axis=0) - flat.min(axis=0)
+    factor = (_SIDE - 2 * _MARGIN) / float(extent.max())
+    size = (int(extent[0] * factor) + 2 * _MARGIN, int(extent[1] * factor) + 2 * _MARGIN)
+    near = fitted(camera, scene.points, size, (_MARGIN, _MARGIN))
+    return developed(picture_of(scene, near, size, lamp_for(near)))
+
+
+def developed(picture: Picture) -> NDArray[np.uint8]:
+    """The picture on paper with a soft shadow, as 8-bit sRGB of shape (rows, columns, 3)."""
+    from scipy.ndimage import gaussian_filter, shift
+
+    rows, columns = picture.cover.shape
+    reach = _SHADOW_REACH * max(rows, columns) / 2
+    shadow = np.zeros_like(picture.cover)
+    for share, dark in ((1.0, 0.6), (0.35, 0.4)):
+        moved = shift(picture.cover, (reach * share, reach * share * 0.7), order=1)
+        shadow += dark * gaussian_filter(moved, reach * share * 0.6)
+    ground = np.array(PAPER, np.float32) * (1 - _SHADOW_DARK * shadow[..., None])
+    light = picture.light + ground * (1 - picture.cover[..., None])
+    return encoded(light)
+
+
+def encoded(light: NDArray[Any]) -> NDArray[np.uint8]:
+    """Linear light as 8-bit sRGB; what is too bright rolls off softly."""
+    soft = np.where(light > 0.8, 0.8 + 0.2 * (1 - np.exp(-(light - 0.8) / 0.2)), light)
+    curve = np.where(soft <= 0.0031308, 12.92 * soft, 1.055 * np.maximum(soft, 1e-6) ** (1 / 2.4) - 0.055)
+    return np.asarray(np.rint(np.clip(curve, 0, 1) * 255), np.uint8)
+
+
+def png_bytes(picture: NDArray[np.uint8]) -> bytes:
+    """A PNG without date or comment."""
+    from PIL import Image
+
+    out = io.BytesIO()
+    Image.fromarray(picture).save(out, "PNG", compress_level=6)
+    return out.getvalue()
