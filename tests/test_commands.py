@@ -55,8 +55,11 @@ def test_build_writes_every_part_of_the_pack(run, write_sprite, tmp_path):
     readme = files["README.txt"].decode()
     for name in files:
         if name != "MANIFEST.sha256":
-            row = next(line for line in readme.splitlines() if line.startswith(name))
-            assert row.split(name, 1)[1].strip(), f"README.txt does not say what {name} is for"
+            stem, _, form = name.rpartition(".")
+            row = next(line for line in readme.splitlines() if line.startswith((name, f"{stem}.svg ")))
+            files_named, _, what_for = row.partition("  ")
+            assert f".{form}" in files_named
+            assert what_for.strip(), f"README.txt does not say what {name} is for"
     checked_spec(files["spec.json"])
 
 

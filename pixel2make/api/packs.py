@@ -13,6 +13,7 @@ from pixel2make.errors import DesignError, PlanError, located
 
 if TYPE_CHECKING:
     from pixel2make.design.model import Design
+    from pixel2make.pack.formats import Content
 
 __all__ = ["CoverText", "Pack", "build_pack", "export"]
 
@@ -40,7 +41,7 @@ def export(
     design: Design,
     *,
     sections: Sequence[str] | None = None,
-    extra: Mapping[str, bytes] | None = None,
+    extra: Mapping[str, Content] | None = None,
 ) -> dict[str, bytes]:
     """The files of a pack by path, in memory: drawings, sheets, masks, clasp, and what they are for.
 
@@ -49,17 +50,19 @@ def export(
     design : Design
     sections : sequence of str, optional
         Keys of `pixel2make.pack.sections.SECTIONS`; all of them, and spec.json, where left out.
-    extra : mapping of path to bytes, optional
-        More files to go into the pack and its README.txt.
+    extra : mapping of path to bytes or Drawing, optional
+        More files and drawings to go into the pack and its README.txt.
     """
+    from pixel2make.pack.formats import written
     from pixel2make.pack.readme import readme_bytes
     from pixel2make.pack.report import INDEX, report_bytes
-    from pixel2make.pack.sections import SECTIONS, part_files, section_files
+    from pixel2make.pack.sections import SECTIONS, part_files, section_contents
     from pixel2make.pack.spec import spec_bytes
 
-    files: dict[str, bytes] = dict(extra or {})
+    contents: dict[str, Content] = dict(extra or {})
     for section in SECTIONS if sections is None else sections:
-        files.update(section_files(section, design))
+        contents.update(section_contents(section, design))
+    files = written(contents, paper=str(design.taken["print_paper"]))
     if sections is None:
         files["spec.json"] = spec_bytes(design, part_files=part_files(design))
     files["README.txt"] = readme_bytes(design, sorted([*files, INDEX]))
@@ -108,7 +111,8 @@ def build_pack(
     with located(str(source.path)):
         _check_has(design, source, pack)
         if pack == "build":
-            extra = _plan_files(source, plan_for_copy(source, size=size, choices=choices))
+            plan_text = plan_for_copy(source, size=size, choices=choices)
+            extra: dict[str, Content] = dict(_plan_files(source, plan_text))
             extra |= _cover_files(design, cover) if cover else {}
             files = export(design, extra=extra)
             files |= _shopping_files(design, prices) if prices else {}
@@ -119,7 +123,7 @@ def build_pack(
     return Pack(folder, files, design)
 
 
-def _cover_files(design: Design, cover: CoverText) -> dict[str, bytes]:
+def _cover_files(design: Design, cover: CoverText) -> Mapping[str, Content]:
     from pixel2make.pack.cover_layout import cover_layout_files
 
     return cover_layout_files(

@@ -226,8 +226,10 @@ def _choice_lines(
             choice.question,
             choice.options,
             choice.taken,
-            tuple(f"{option}: {name} {format_change(change, design.units)} {at}"
-                for option, name, change in choice.effect_mm),
+            tuple(
+                f"{option}: {name} {format_change(change, design.units)} {at}"
+                for option, name, change in choice.effect_mm
+            ),
         )
         for choice in design.choices
     )

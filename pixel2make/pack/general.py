@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pixel2make.design.model import Design
 from pixel2make.pack.drawing import general_arrangement
-from pixel2make.pack.pens import svg_bytes
+from pixel2make.pack.pens import Drawing
 
 __all__ = ["drawing_files"]
 
 
-def drawing_files(design: Design) -> dict[str, bytes]:
-    """``drawing.svg``: the closed book with its dimensions, front and side."""
-    return {"drawing.svg": svg_bytes(general_arrangement(design))}
+def drawing_files(design: Design) -> dict[str, Drawing]:
+    """``drawing``: the closed book with its dimensions, front and side."""
+    return {"drawing": general_arrangement(design)}

@@ -15,7 +15,7 @@ from pixel2make.errors import DesignError
 from pixel2make.geometry.narrow import Place, narrow_places
 from pixel2make.pack.face_page import FacePage, face_page
 from pixel2make.pack.masks import face_size_mm
-from pixel2make.pack.pens import Drawing, svg_bytes
+from pixel2make.pack.pens import Drawing
 
 __all__ = [
     "LEAVES",
@@ -167,12 +167,9 @@ def gilding_sheet(design: Design, area_name: str, *, leaf: str = "leaf") -> Draw
     return page.sheet.build()
 
 
-def gilding_files(design: Design, *, leaf: str = "leaf") -> dict[str, bytes]:
-    """``gilding/<area>.svg`` of every gilded area, by path; empty where nothing is gilded."""
-    return {
-        f"gilding/{area.name}.svg": svg_bytes(gilding_sheet(design, area.name, leaf=leaf))
-        for area in _gilded(design)
-    }
+def gilding_files(design: Design, *, leaf: str = "leaf") -> dict[str, Drawing]:
+    """``gilding/<area>`` of every gilded area, by path; empty where nothing is gilded."""
+    return {f"gilding/{area.name}": gilding_sheet(design, area.name, leaf=leaf) for area in _gilded(design)}
 
 
 def _number(page: FacePage, area: Area, leaves: Sequence[shapely.Polygon]) -> None:

@@ -20,7 +20,7 @@ from shapely.geometry import MultiPolygon, Polygon, box
 from pixel2make.design.model import Area, Design
 from pixel2make.geometry.narrow import narrowest
 from pixel2make.pack.face_page import NOTE_MM, FacePage, face_page
-from pixel2make.pack.pens import DrawingBuilder, svg_bytes
+from pixel2make.pack.pens import Drawing, DrawingBuilder
 
 __all__ = ["face_size_mm", "mask_paths", "masks"]
 
@@ -36,7 +36,7 @@ _SIDES_OF_FACE = {
 _WORDS = {"gilded": "gild", "painted": "paint", "lettering": "letter"}
 
 
-def masks(design: Design) -> dict[str, bytes]:
+def masks(design: Design) -> dict[str, Drawing]:
     """Mask sheets by path.
 
     Parameters
@@ -45,16 +45,16 @@ def masks(design: Design) -> dict[str, bytes]:
 
     Returns
     -------
-    dict of str to bytes
-        ``masks/<area>.svg`` and ``masks/overview_<face>.svg``; empty for a design without areas.
+    dict of str to Drawing
+        ``masks/<area>`` and ``masks/overview_<face>``; empty for a design without areas.
     """
-    files: dict[str, bytes] = {}
+    files: dict[str, Drawing] = {}
     for face in _faces(design):
         size = face_size_mm(design, face)
         for path, group in _groups(design, face).items():
-            files[path] = svg_bytes(_mask(size, group, _notes(design, group), design.units).build())
+            files[path] = _mask(size, group, _notes(design, group), design.units).build()
         areas = [area for area in design.areas if area.face == face]
-        files[_overview_path(face)] = svg_bytes(_overview(face, size, areas, design.units).build())
+        files[_overview_path(face)] = _overview(face, size, areas, design.units).build()
     return files
 
 
@@ -64,11 +64,11 @@ def mask_paths(design: Design) -> dict[str, tuple[str, ...]]:
 
 
 def _path(area: Area) -> str:
-    return f"masks/{area.face}_{area.feature}_{area.treatment}.svg"
+    return f"masks/{area.face}_{area.feature}_{area.treatment}"
 
 
 def _overview_path(face: str) -> str:
-    return f"masks/{face}_overview.svg"
+    return f"masks/{face}_overview"
 
 
 def _groups(design: Design, face: str) -> dict[str, list[Area]]:

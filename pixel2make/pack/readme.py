@@ -18,37 +18,40 @@ _WIDTH = 96
 _PURPOSES = (
     ("README.txt", "what each file is for, dimensions, choices and order of work as plain text"),
     ("index.html", "the whole pack on one page, for paper, screen and phone; begin here"),
-    ("drawing.svg", "the closed book with its dimensions, front and side; read the sizes from here"),
+    ("drawing.*", "the closed book with its dimensions, front and side; read the sizes from here"),
     ("spec.json", "everything in this pack for other programs: regions, dimensions, parts, amounts"),
-    ("sheets/*.svg", "cut sheet of one material at true size; measure both bars before you cut"),
-    ("cover/layout.svg", "cover at its exact size with lettering fitted to it, for carving or tracing"),
-    ("cover/layout_mirrored.svg", "the same mirrored, for transfer from the back"),
+    ("sheets/*.*", "cut sheet of one material at true size; measure both bars before you cut"),
+    ("cover/layout.*", "cover at its exact size with lettering fitted to it, for carving or tracing"),
+    ("cover/layout_mirrored.*", "the same mirrored, for transfer from the back"),
     ("cover/layout.png", "the same as a picture at 300 dpi"),
-    ("cover/stencil.svg", "the lettering as a stencil whose counters do not fall out"),
+    ("cover/stencil.*", "the lettering as a stencil whose counters do not fall out"),
     ("stencils/*mirrored*", "stencil mirrored, for cutting or transfer from the back"),
-    ("stencils/*.svg", "stencil with bridges for one area at true size; one piece when cut"),
+    ("stencils/*.*", "stencil with bridges for one area at true size; one piece when cut"),
     ("stencils/*", "order of coats and what goes over what"),
-    ("gilding/*.svg", "leaf grid over a gilded area, with the leaves to lay"),
+    ("gilding/*.*", "leaf grid over a gilded area, with the leaves to lay"),
     ("gilding/*", "leaves and books of leaf to buy"),
     ("preview/as_drawn.png", "the finished object as the sprite shows it"),
     ("preview/*.png", "the finished object from other sides"),
     ("preview/*.glb", "the finished object for any 3D viewer, in metres"),
     ("swatches*", "colours of the sprite and toned down for paint, thread and leather"),
-    ("sewing/*.svg", "punching template for the folds at 1:1"),
+    ("sewing/*.*", "punching template for the folds at 1:1"),
     ("sewing/*", "sewing stations, thread and supports"),
     ("shopping*.csv", "what to buy, in trade units, with the waste that is allowed for"),
     ("order*", "order of work as a checklist with waiting times"),
-    ("masks/*overview*.svg", "all painted and gilded areas of one face, numbered"),
-    ("masks/*.svg", "mask for one painted or gilded area at true size, with registration marks"),
+    ("masks/*overview*.*", "all painted and gilded areas of one face, numbered"),
+    ("masks/*.*", "mask for one painted or gilded area at true size, with registration marks"),
     ("clasp/*.stl", "clasp for printing, in millimetres, lying as it should be printed"),
-    ("clasp/*flat*.svg", "flat pattern of the clasp for sheet metal at 1:1, with bend lines"),
-    ("clasp/*.svg", "drawing of the clasp with its dimensions"),
+    ("clasp/*flat*.*", "flat pattern of the clasp for sheet metal at 1:1, with bend lines"),
+    ("clasp/*.*", "drawing of the clasp with its dimensions"),
     ("clasp/*.txt", "how to make and fit the clasp, with cautions"),
     ("plan/*.toml", "what each region was taken for; change it and build again from it"),
     ("plan/*", "the sprite that the plan is for"),
     ("MANIFEST.sha256", "digest of every file, to tell whether one was changed"),
 )
 """First pattern that fits says what a file is for."""
+
+_DRAWN = ("svg", "pdf", "dxf")
+"""Formats of one drawing, named on one line: to look at, to print, to cut by."""
 
 
 def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
@@ -87,7 +90,16 @@ def _findings(design: Design) -> list[str]:
 
 
 def _files(paths: Sequence[str]) -> list[str]:
-    rows = [(path, purpose(path)) for path in sorted({*paths, "README.txt"})]
+    """Every file once; a drawing's formats on one line."""
+    there = {*paths, "README.txt"}
+    rows = []
+    for path in sorted(there):
+        stem, _, form = path.rpartition(".")
+        forms = [each for each in _DRAWN if f"{stem}.{each}" in there]
+        if form not in forms:
+            rows.append((path, purpose(path)))
+        elif form == forms[0]:
+            rows.append((f"{path} {' '.join(f'.{each}' for each in forms[1:])}".rstrip(), purpose(path)))
     return text_table(rows).splitlines()
 
 

@@ -1,4 +1,4 @@
-"""What a pack holds: its sections by name, each a function from Design to files by path."""
+"""What a pack holds: its sections by name, each a function from Design to files and drawings by path."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pixel2make.design.model import Design
+    from pixel2make.pack.formats import Content
 
-__all__ = ["PACKS", "SECTIONS", "part_files", "section_files"]
+__all__ = ["PACKS", "SECTIONS", "part_files", "section_contents"]
 
 SECTIONS: Mapping[str, tuple[str, str]] = {
     "drawing": ("pixel2make.pack.general", "drawing_files"),
@@ -39,8 +40,8 @@ _PATHS = (
 )
 
 
-def section_files(name: str, design: Design) -> dict[str, bytes]:
-    """The files of one section by path.
+def section_contents(name: str, design: Design) -> dict[str, Content]:
+    """Files and drawings of one section by path.
 
     Parameters
     ----------
@@ -49,14 +50,16 @@ def section_files(name: str, design: Design) -> dict[str, bytes]:
     design : Design
     """
     module, function = SECTIONS[name]
-    files: dict[str, bytes] = getattr(importlib.import_module(module), function)(design)
+    files: dict[str, Content] = getattr(importlib.import_module(module), function)(design)
     return files
 
 
 def part_files(design: Design) -> dict[str, tuple[str, ...]]:
     """Paths in a full pack by part name."""
+    from pixel2make.pack.formats import expanded
+
     found: dict[str, tuple[str, ...]] = {}
     for module, function in _PATHS:
         for name, where in getattr(importlib.import_module(module), function)(design).items():
-            found[name] = (*found.get(name, ()), *where)
+            found[name] = (*found.get(name, ()), *(file for path in where for file in expanded(path)))
     return found

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pixel2make import trade
 from pixel2make.design.model import Design, Hole, Template
 from pixel2make.pack.bars import check_bar, check_bar_words
-from pixel2make.pack.pens import Drawing, DrawingBuilder, RecordingPen, draw_circle, svg_bytes, text_width_mm
+from pixel2make.pack.pens import Drawing, DrawingBuilder, RecordingPen, draw_circle, text_width_mm
 from pixel2make.quantity import format_length, in_units
 
 __all__ = ["sewing_files", "template_drawing", "template_path"]
@@ -32,14 +32,14 @@ def template_path(template: Template) -> str:
 
     >>> from shapely.geometry import box
     >>> template_path(Template("sewing", box(0, 0, 60, 294), ()))
-    'sewing/template.svg'
+    'sewing/template'
     """
-    return f"{template.name}/template.svg"
+    return f"{template.name}/template"
 
 
-def sewing_files(design: Design) -> dict[str, bytes]:
-    """Every jig of a design by path, SVG at true size."""
-    return {template_path(t): svg_bytes(template_drawing(t, design.units)) for t in design.templates}
+def sewing_files(design: Design) -> dict[str, Drawing]:
+    """Every jig of a design by path, at true size."""
+    return {template_path(t): template_drawing(t, design.units) for t in design.templates}
 
 
 def template_drawing(template: Template, units: str = "mm") -> Drawing:

@@ -16,7 +16,7 @@ from pixel2make.design.model import Design
 from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.face_page import wrapped
 from pixel2make.pack.nesting import Placed
-from pixel2make.pack.pens import DrawingBuilder, svg_bytes, text_width_mm
+from pixel2make.pack.pens import Drawing, DrawingBuilder, text_width_mm
 from pixel2make.pack.sheet_plan import MARGIN_MM, CutSheet, cut_plan, on_sheet
 from pixel2make.pack.sheet_plan import sheet_paths as _paths
 from pixel2make.quantity import in_units
@@ -45,8 +45,8 @@ _STRIP_MM = 12.0
 """Room for the upright bar beside the parts, and for the level one below them."""
 
 
-def cut_sheets(design: Design) -> dict[str, bytes]:
-    """Cut sheets by path, SVG at true size.
+def cut_sheets(design: Design) -> dict[str, Drawing]:
+    """Cut sheets by path, at true size.
 
     Parameters
     ----------
@@ -54,16 +54,16 @@ def cut_sheets(design: Design) -> dict[str, bytes]:
 
     Returns
     -------
-    dict of str to bytes
-        ``sheets/<material>_<thickness>mm.svg``, numbered where a material takes several sheets. The
+    dict of str to Drawing
+        ``sheets/<material>_<thickness>mm``, numbered where a material takes several sheets. The
         page shows the used part of the stock, from its upper left corner.
     """
-    return {f"{laid.path}.svg": svg_bytes(_drawn(design, laid).build()) for laid in cut_plan(design)}
+    return {laid.path: _drawn(design, laid).build() for laid in cut_plan(design)}
 
 
 def sheet_paths(design: Design) -> dict[str, tuple[str, ...]]:
     """Paths by part name, as `cut_sheets` writes them."""
-    return {name: tuple(f"{path}.svg" for path in paths) for name, paths in _paths(design).items()}
+    return {name: tuple(paths) for name, paths in _paths(design).items()}
 
 
 def _drawn(design: Design, laid: CutSheet) -> DrawingBuilder:

@@ -19,7 +19,7 @@ from pixel2make.errors import DesignError
 from pixel2make.geometry.bridges import Bridged, bridge, islands
 from pixel2make.pack.face_page import MARGIN_MM, face_page
 from pixel2make.pack.masks import face_size_mm
-from pixel2make.pack.pens import Drawing, svg_bytes
+from pixel2make.pack.pens import Drawing
 
 __all__ = ["SHEET_MATERIALS", "Coat", "Trap", "bridged", "coats", "stencil", "stencil_files", "traps"]
 
@@ -202,15 +202,15 @@ def stencil(
 
 def stencil_files(
     design: Design, *, sheet_material: str = "film_knife", order: str = "light_over_dark"
-) -> dict[str, bytes]:
-    """``stencils/<area>.svg`` and ``stencils/<area>_mirrored.svg`` of every area, by path."""
+) -> dict[str, Drawing]:
+    """``stencils/<area>`` and ``stencils/<area>_mirrored`` of every area, by path."""
     files = {}
     for area in design.areas:
         for is_mirrored, tail in ((False, ""), (True, "_mirrored")):
             drawing = stencil(
                 design, area.name, sheet_material=sheet_material, order=order, is_mirrored=is_mirrored
             )
-            files[f"stencils/{area.name}{tail}.svg"] = svg_bytes(drawing)
+            files[f"stencils/{area.name}{tail}"] = drawing
     return files
 
 

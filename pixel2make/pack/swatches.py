@@ -16,7 +16,7 @@ from pixel2make import trade
 from pixel2make.color import difference, rgb_of, srgb_to_lab, tone_down
 from pixel2make.design.model import Design
 from pixel2make.pack.face_page import NOTE_MM, wrapped
-from pixel2make.pack.pens import Drawing, DrawingBuilder, svg_bytes
+from pixel2make.pack.pens import Drawing, DrawingBuilder
 from pixel2make.reading.model import Reading
 
 __all__ = ["MATERIALS", "Swatch", "color_neighbours", "swatch_files", "swatch_sheet", "swatches", "toned"]
@@ -148,11 +148,11 @@ def swatch_sheet(design: Design) -> Drawing:
     return sheet.build()
 
 
-def swatch_files(design: Design) -> dict[str, bytes]:
-    """``swatches/colours.svg``; empty for a drawing without regions."""
+def swatch_files(design: Design) -> dict[str, Drawing]:
+    """``swatches/colours``; empty for a drawing without regions."""
     if not design.reading.regions.regions:
         return {}
-    return {"swatches/colours.svg": svg_bytes(swatch_sheet(design))}
+    return {"swatches/colours": swatch_sheet(design)}
 
 
 def _draw_row(sheet: DrawingBuilder, y: float, swatch: Swatch) -> None:

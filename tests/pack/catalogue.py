@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from shapely.affinity import translate
 from shapely.geometry import Point, Polygon, box
 
 from pixel2make.design.model import Area, Clasp, Design, Part
+from pixel2make.pack.pens import Drawing, svg_bytes
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Face, Feature, Patch, Proportions, Reading, View
 from pixel2make.regions.model import Region, RegionMap
@@ -235,3 +238,13 @@ SIZES: dict[str, dict[str, float | int | bool]] = {
     "many rows": {"extra_dimensions": 60},
 }
 """Keyword arguments of `book` by what is special about it."""
+
+
+def svg_files(contents: Mapping[str, bytes | Drawing]) -> dict[str, bytes]:
+    """Contents of a section as files, its drawings as SVG alone."""
+    return {
+        (f"{path}.svg" if isinstance(content, Drawing) else path): (
+            svg_bytes(content) if isinstance(content, Drawing) else content
+        )
+        for path, content in contents.items()
+    }

@@ -12,6 +12,7 @@ from pixel2make import kinds
 from pixel2make.design import dimension
 from pixel2make.pack.masks import face_size_mm, mask_paths, masks
 from tests.design.catalogue import CORNERS, EMBLEM, TITLE, book
+from tests.pack.catalogue import svg_files
 
 DPI = 254  # ten pixels a millimetre
 
@@ -34,17 +35,17 @@ def rendered(svg: bytes, *groups: str) -> np.ndarray:
 
 @pytest.fixture(scope="module")
 def files():
-    return masks(design_of(EMBLEM, TITLE, *CORNERS))
+    return svg_files(masks(design_of(EMBLEM, TITLE, *CORNERS)))
 
 
 def test_areas_of_one_kind_share_a_sheet_and_the_paths_agree(files):
     paths = mask_paths(design_of(EMBLEM, TITLE, *CORNERS))
-    assert {path for where in paths.values() for path in where} == set(files)
+    assert {f"{path}.svg" for where in paths.values() for path in where} == set(files)
     assert len({paths[name][0] for name in paths if name.startswith("corner_piece")}) == 1
 
 
 def test_no_areas_no_masks():
-    assert masks(design_of()) == {}
+    assert svg_files(masks(design_of())) == {}
 
 
 def test_the_bars_measure_100_mm_in_a_rendered_picture(files):
@@ -67,7 +68,7 @@ def longest_run(ink):
 def test_the_cut_line_encloses_the_area_in_the_rendered_picture(files):
     design = design_of(EMBLEM, TITLE, *CORNERS)
     area = next(a for a in design.areas if a.feature == "emblem")
-    ink = rendered(files[mask_paths(design)[area.name][0]], "cut") > 60
+    ink = rendered(files[f"{mask_paths(design)[area.name][0]}.svg"], "cut") > 60
     rows, columns = np.flatnonzero(ink.any(1)), np.flatnonzero(ink.any(0))
     x0, y0, x1, y1 = area.outline.bounds
     # Half a line's width on each side is ink, too.
@@ -81,11 +82,11 @@ def test_cut_lines_stay_on_the_sheet(height):
     width, tall = face_size_mm(design, "cover")
     for area in design.areas:
         assert box(-1e-6, -1e-6, width + 1e-6, tall + 1e-6).covers(area.outline)
-    for svg in masks(design).values():
+    for svg in svg_files(masks(design)).values():
         root = ET.fromstring(svg)
         _, _, page_width, page_height = map(float, root.attrib["viewBox"].split())
         assert min(page_width, page_height) > 120, "room for the 100 mm bars"
 
 
 def test_same_design_same_bytes(files):
-    assert masks(design_of(EMBLEM, TITLE, *CORNERS)) == files
+    assert svg_files(masks(design_of(EMBLEM, TITLE, *CORNERS))) == files

@@ -11,6 +11,7 @@ from pixel2make.design.model import Hole, Template
 from pixel2make.pack.pens import svg_bytes
 from pixel2make.pack.sewing_template import sewing_files, template_drawing
 from tests.design.catalogue import EMBLEM, book
+from tests.pack.catalogue import svg_files
 from tests.pack.test_masks import longest_run, rendered
 
 
@@ -38,7 +39,7 @@ def test_every_hole_stands_where_the_design_says(choices):
 
 def test_the_page_is_in_millimetres():
     """SVG 1.1: width in mm and a viewBox of the same numbers give one unit a millimetre."""
-    (svg,) = sewing_files(design_of(200)).values()
+    (svg,) = svg_files(sewing_files(design_of(200))).values()
     root = ET.fromstring(svg)
     _, _, width, height = (float(v) for v in root.get("viewBox").split())
     assert root.get("width") == f"{width:g}mm"
@@ -46,7 +47,7 @@ def test_the_page_is_in_millimetres():
 
 
 def test_the_bar_measures_100_mm_in_a_rendered_picture():
-    (svg,) = sewing_files(design_of(200)).values()
+    (svg,) = svg_files(sewing_files(design_of(200))).values()
     ink = rendered(svg, "print")[20:-20, 20:-20] > 60
     dots_per_mm = 10
     assert longest_run(ink) == pytest.approx(100 * dots_per_mm, abs=0.2 * dots_per_mm)

@@ -20,7 +20,7 @@ from pixel2make.pack.drawing.check import overlaps
 from pixel2make.pack.face_page import register_marks
 from pixel2make.pack.stencil_checks import area_findings, repaired, stencil_findings
 from pixel2make.pack.stencils import bridge_width_mm, bridged, coats, stencil, stencil_files, traps
-from tests.pack.catalogue import SIZES, book
+from tests.pack.catalogue import SIZES, book, svg_files
 
 CREAM, GREEN = "#ece2c8", "#1f4a38"
 
@@ -180,7 +180,7 @@ def test_the_rendered_opening_has_its_area_and_its_bridges():
     from scipy import ndimage
 
     design = book(width=80, height=100, thickness=20, clasps=0)
-    files = stencil_files(design)
+    files = svg_files(stencil_files(design))
     root = ET.fromstring(files["stencils/emblem-1.svg"])
     for child in list(root):
         if child.attrib.get("id") not in ("cut", "paper"):
@@ -196,8 +196,8 @@ def test_the_rendered_opening_has_its_area_and_its_bridges():
 
 
 def test_files_are_the_same_again():
-    assert stencil_files(target()) == stencil_files(target())
-    assert set(stencil_files(target())) == {
+    assert svg_files(stencil_files(target())) == svg_files(stencil_files(target()))
+    assert set(svg_files(stencil_files(target()))) == {
         f"stencils/{name}{tail}.svg"
         for name in ("border-1", "emblem-1", "emblem-2")
         for tail in ("", "_mirrored")
@@ -205,7 +205,7 @@ def test_files_are_the_same_again():
 
 
 def test_no_areas_no_stencils():
-    assert stencil_files(dataclasses.replace(book(), areas=())) == {}
+    assert svg_files(stencil_files(dataclasses.replace(book(), areas=()))) == {}
 
 
 def test_an_unknown_area_or_sheet_is_named():
@@ -241,5 +241,5 @@ def test_webs_and_bridges_that_are_too_much_are_found():
 
 def test_drawn_sheets_differ_only_where_areas_do():
     names = [a.name for a in book().areas]
-    files = stencil_files(book())
+    files = svg_files(stencil_files(book()))
     assert all(files[f"stencils/{a}.svg"] != files[f"stencils/{b}.svg"] for a, b in combinations(names, 2))

@@ -16,6 +16,7 @@ from pixel2make.design import dimension
 from pixel2make.pack.drawing.check import overlaps
 from pixel2make.pack.swatches import MATERIALS, color_neighbours, swatch_files, swatch_sheet, swatches, toned
 from tests.design.catalogue import BLUE, CORNERS, CREAM, EMBLEM, GOLD, GREY, RED, TITLE, book, furnished
+from tests.pack.catalogue import svg_files
 
 
 def lab(color):
@@ -105,7 +106,7 @@ def test_the_rendered_swatches_show_their_colours():
     import resvg_py
 
     design = design_of(furnished())
-    svg = swatch_files(design)["swatches/colours.svg"]
+    svg = svg_files(swatch_files(design))["swatches/colours.svg"]
     png = resvg_py.svg_to_bytes(svg_string=svg.decode(), dpi=50.8)
     pixels = np.array(Image.open(io.BytesIO(bytes(png))).convert("RGB")).reshape(-1, 3)
     seen, counts = np.unique(pixels, axis=0, return_counts=True)
@@ -121,6 +122,6 @@ def test_the_rendered_swatches_show_their_colours():
 def test_the_file_is_an_svg_of_a4_width_and_always_the_same():
     """ISO 216: A4 is 210 mm wide."""
     design = design_of(furnished())
-    files = swatch_files(design)
-    assert files == swatch_files(design_of(furnished()))
+    files = svg_files(swatch_files(design))
+    assert files == svg_files(swatch_files(design_of(furnished())))
     assert ET.fromstring(files["swatches/colours.svg"]).attrib["width"] == "210mm"

@@ -153,7 +153,7 @@ def _middle(area: Area, units: str) -> tuple[str, str]:
 
 
 def _attempt(design: Design, views: tuple[View, View], sheet: Sheet, scale: float) -> _Attempt | None:
-    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{_title(design)}, {DOCUMENT}")
+    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{_title(design)}, {DOCUMENT}", is_sheet=True)
     zone = _lay_tables(page, sheet, _tables(design, sheet))
     placings = _lay_views(views, zone, scale, design.units) if zone else None
     if zone is None or placings is None:

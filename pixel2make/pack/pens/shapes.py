@@ -152,6 +152,11 @@ class Drawing:
     texts : tuple of Text
     title : str
         For the file's own title.
+    is_sheet : bool
+        The page is a drawing sheet of its own size, printed whole; else it lies at true size and
+        is printed over as many sheets of the maker's paper as it takes.
+    formats : tuple of str
+        Which files are made of it.
     """
 
     width_mm: float
@@ -159,6 +164,8 @@ class Drawing:
     paths: tuple[Path, ...] = ()
     texts: tuple[Text, ...] = ()
     title: str = ""
+    is_sheet: bool = False
+    formats: tuple[str, ...] = ("svg", "dxf", "pdf")
 
 
 @dataclass
@@ -169,6 +176,9 @@ class DrawingBuilder:
     ----------
     width_mm, height_mm : float
     title : str
+    is_sheet : bool
+    formats : tuple of str
+        As `Drawing` has them.
     """
 
     width_mm: float
@@ -176,6 +186,8 @@ class DrawingBuilder:
     title: str = ""
     paths: list[Path] = field(default_factory=list)
     texts: list[Text] = field(default_factory=list)
+    is_sheet: bool = False
+    formats: tuple[str, ...] = ("svg", "dxf", "pdf")
 
     def add(
         self, purpose: str, pen: RecordingPen, *, is_solid: bool = False, tint: str | None = None
@@ -248,4 +260,12 @@ class DrawingBuilder:
 
     def build(self) -> Drawing:
         """The finished page."""
-        return Drawing(self.width_mm, self.height_mm, tuple(self.paths), tuple(self.texts), self.title)
+        return Drawing(
+            self.width_mm,
+            self.height_mm,
+            tuple(self.paths),
+            tuple(self.texts),
+            self.title,
+            self.is_sheet,
+            self.formats,
+        )

@@ -10,7 +10,6 @@ from shapely.geometry import Polygon, box
 from pixel2make.pack.model.build import model_of
 from pixel2make.pack.model.shapes import extruded, loft, placed, rounded_rectangle
 from pixel2make.pack.model.solid import Solid
-
 from tests.pack.catalogue import SIZES, book
 
 
@@ -75,7 +74,7 @@ def test_mirroring_keeps_the_winding():
 
 
 def test_the_block_has_the_volume_of_its_leaves():
-    """Squares on three sides, the spine on the fourth; endpapers and leaves fill the room between the boards."""
+    """Squares on three sides, the spine on the fourth; leaves fill the room between the boards."""
     design = book(radius=0.0)
     model = model_of(design)
     length = {d.name: d.value_mm for d in design.dimensions}
