@@ -12,7 +12,7 @@ from pixel2make.errors import ReadingError
 from pixel2make.reading.assign import Judgement, marginals
 from pixel2make.reading.kind import ReadingKind
 from pixel2make.reading.model import Candidate, Overrides, Patch, Proportions, Reading, View
-from pixel2make.reading.patches import BACKGROUND, Scene, split
+from pixel2make.reading.patches import Scene, is_ground, split
 from pixel2make.reading.things import features_of
 from pixel2make.regions.model import RegionMap
 
@@ -21,6 +21,7 @@ __all__ = ["interpret"]
 _MOST_CANDIDATES = 4
 _LEAST_SCORE = 0.01
 """A candidate below one in a hundred is noise in a plan."""
+_HALO_WORDS = {"glow": "glow", "shadow": "cast shadow"}
 _GROUND_CONFIDENCE = 0.99
 """The sprite stage told the background from alpha or colour; a trace of doubt is left."""
 
@@ -56,9 +57,10 @@ def interpret(regions: RegionMap, kind: ReadingKind, overrides: Overrides | None
     view = views[0]
     faces = find_faces(view, regions)
     patches = split(regions, faces, told.boxes)
-    scene = Scene(regions, view, faces, tuple(p for p in patches if p.name != BACKGROUND))
-    judged = _judged(scene, kind.judge(scene), _maker_words(told, patches, kind.vocabulary))
-    everything = (_ground(patches[0]), *judged)
+    scene = Scene(regions, view, faces, tuple(p for p in patches if not is_ground(p)))
+    said = _maker_words(told, patches, kind.vocabulary)
+    judged = _judged(scene, kind.judge(scene), said)
+    everything = (*(_ground(p, regions, said) for p in patches if is_ground(p)), *judged)
     return Reading(
         regions=regions,
         kind=kind.name,
@@ -71,19 +73,26 @@ def interpret(regions: RegionMap, kind: ReadingKind, overrides: Overrides | None
         corner_rounding=corner_rounding(view, regions, faces),
         square_px=squares(view, regions, faces),
         questions=kind.questions(scene, everything, views[1:]),
-        notes=regions.sprite.notes,
+        notes=(*regions.sprite.notes, *_halo_notes(regions)),
     )
 
 
-def _ground(patch: Patch) -> Patch:
-    word = "background"
-    why = ("No object is drawn here.",)
-    return replace(
-        patch,
-        feature=word,
-        confidence=_GROUND_CONFIDENCE,
-        why=why,
-        candidates=(Candidate(word, _GROUND_CONFIDENCE),),
+def _ground(patch: Patch, regions: RegionMap, said: dict[str, str]) -> Patch:
+    """The background, and opaque glow and shadow, which are background unless the maker says otherwise."""
+    if patch.name in said:
+        return _spoken(patch, said[patch.name])
+    word, sure = "background", _GROUND_CONFIDENCE
+    why: tuple[str, ...] = ("No object is drawn here.",)
+    for halo in regions.halo:
+        if patch.name.split(".")[1:2] == [halo.kind]:
+            sure, why = halo.confidence, (f"It is a painted {_HALO_WORDS[halo.kind]}.", halo.why)
+    return replace(patch, feature=word, confidence=sure, why=why, candidates=(Candidate(word, sure),))
+
+
+def _halo_notes(regions: RegionMap) -> tuple[str, ...]:
+    return tuple(
+        f"{int(halo.mask.sum())} opaque pixels are a painted {_HALO_WORDS[halo.kind]}, not the object."
+        for halo in regions.halo
     )
 
 

@@ -13,7 +13,7 @@ from pixel2make.reading.figures import figures
 from pixel2make.reading.model import Face, Patch, View
 from pixel2make.regions.model import Region, RegionMap
 
-__all__ = ["BACKGROUND", "Scene", "grown", "split"]
+__all__ = ["BACKGROUND", "Scene", "grown", "is_ground", "split"]
 
 BACKGROUND = "r0"
 """Name of the patch of all pixels where no object is drawn."""
@@ -74,6 +74,11 @@ class Scene:
         return out
 
 
+def is_ground(patch: Patch) -> bool:
+    """True for the background, and for opaque glow and shadow unless a plan says what they are."""
+    return patch.region == 0 and patch.name.split(".")[0] == BACKGROUND
+
+
 def grown(mask: Mask) -> Mask:
     """`mask` and the pixels that share an edge with it."""
     out = mask.copy()
@@ -101,7 +106,7 @@ def split(
     Returns
     -------
     tuple of Patch
-        "r0" first (the background), then region by region in the order of the faces, then the boxes. A
+        "r0" first (the background), then "r0.glow" and "r0.shadow" where they are drawn opaque, then region by region in the order of the faces, then the boxes. A
         region on one face is "r7", its parts on several are "r7.cover", "r7.spine", "r7.off" (on none); a
         frame, band or lettering in a shade of the region is "r7.cover.2", "r7.cover.3" and so on.
         They cover every pixel exactly once; the features are not told yet, but for the boxes.
@@ -112,13 +117,28 @@ def split(
     for number, (x, y, w, h, _) in enumerate(boxes, 1):
         owner[y : y + h, x : x + w] = number
     free = owner == 0
-    found = [_patch(BACKGROUND, 0, None, (regions.labels == 0) & free, "background")]
+    ground = (regions.labels == 0) & free
+    halos = _halos(regions, ground)
+    bare = ground & ~np.logical_or.reduce([p.mask for p in halos]) if halos else ground
+    found = [_patch(BACKGROUND, 0, None, bare, "background"), *halos]
     for region in regions.regions:
         found += _pieces(region, regions.mask(region.id) & free, cut, regions.sprite.rgba[..., :3])
     for number, box in enumerate(boxes, 1):
         mask = owner == number
         found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, cut), mask, box[4]))
     return tuple(patch for patch in found if patch.mask.any() or patch.name == BACKGROUND)
+
+
+def _halos(regions: RegionMap, ground: Mask) -> list[Patch]:
+    """A patch for each opaque glow or shadow."""
+    out: list[Patch] = []
+    for halo in regions.halo:
+        name = f"{BACKGROUND}.{halo.kind}"
+        again = sum(patch.name.startswith(name) for patch in out)
+        out.append(
+            _patch(f"{name}.{again + 1}" if again else name, 0, None, halo.mask & ground, "background")
+        )
+    return out
 
 
 def _beyond(faces: Sequence[Face], shape: tuple[int, int]) -> Mask:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from pixel2make.regions.model import Light, Region, RegionMap
+from pixel2make.regions.model import Halo, Light, Region, RegionMap
 
 if TYPE_CHECKING:
     from pixel2make.regions.finding import segment
 
-__all__ = ["Light", "Region", "RegionMap", "segment"]
+__all__ = ["Halo", "Light", "Region", "RegionMap", "segment"]
 
 
 def __getattr__(name: str) -> Any:

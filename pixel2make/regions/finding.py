@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,6 +13,7 @@ from pixel2make.regions.assign import assign_materials
 from pixel2make.regions.contour import find_contour
 from pixel2make.regions.crumbs import absorb_crumbs
 from pixel2make.regions.dither import blend_dither
+from pixel2make.regions.halo import find_halo
 from pixel2make.regions.light import find_light
 from pixel2make.regions.material import materials_of, misfit_of
 from pixel2make.regions.model import Region, RegionMap
@@ -19,6 +22,9 @@ from pixel2make.regions.steps import parted_at_steps
 from pixel2make.sprite.model import Sprite
 
 __all__ = ["segment"]
+
+MOST_HALOS = 2
+"""Flames round a book that throws a shadow; a third one is the book."""
 
 
 def segment(sprite: Sprite) -> RegionMap:
@@ -32,16 +38,29 @@ def segment(sprite: Sprite) -> RegionMap:
     -------
     RegionMap
         Every pixel of the object has a label 1..K, in raster order of each region's first pixel; the
-        background has 0. Regions are 4-connected. A sprite without an object has no regions.
+        background has 0, and so has opaque glow or shadow round the object. Regions are 4-connected. A sprite without an object has no regions.
     """
-    palette = palette_of(sprite)
-    contour = find_contour(cleaned(palette))
-    material = _material_map(palette, contour)
+    halo = []
+    palette, contour, material = _looked_at(sprite)
+    for _ in range(MOST_HALOS):
+        found = find_halo(palette, material)
+        if found is None:
+            break
+        halo.append(found)
+        sprite = replace(sprite, background=sprite.background | found.mask)
+        palette, contour, material = _looked_at(sprite)
     shade = np.append(folded(palette), -1)[palette.index].astype(np.int32)
     contrast = difference(palette.lab[:, None], palette.lab[None, :])
     labels = raster_labels(parted_at_steps(material, shade, contrast))
     regions = tuple(_regions(palette, labels, material, contour))
-    return RegionMap(sprite, labels, regions, find_light(palette, labels, contour))
+    return RegionMap(sprite, labels, regions, find_light(palette, labels, contour), tuple(halo))
+
+
+def _looked_at(sprite: Sprite) -> tuple[Palette, NDArray[np.bool_], NDArray[np.int32]]:
+    """The object's palette, its contour and the material of every pixel."""
+    palette = palette_of(sprite)
+    contour = find_contour(cleaned(palette))
+    return palette, contour, _material_map(palette, contour)
 
 
 def _material_map(palette: Palette, contour: NDArray[np.bool_]) -> NDArray[np.int32]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from pixel2make.errors import ReadingError
 from pixel2make.sprite.model import Sprite
 
-__all__ = ["Light", "Region", "RegionMap"]
+__all__ = ["Halo", "Light", "Region", "RegionMap"]
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,30 @@ class Light:
     direction_px: tuple[float, float]
     confidence: float
     why: str
+
+
+@dataclass(frozen=True, eq=False)
+class Halo:
+    """Opaque glow or cast shadow round an object: background, though it is painted.
+
+    Attributes
+    ----------
+    kind : {"glow", "shadow"}
+    mask : ndarray of shape (M, N), bool
+        Its pixels, which are part of the sprite's background. Read-only.
+    confidence : float
+    why : str
+    """
+
+    kind: str
+    mask: NDArray[np.bool_]
+    confidence: float
+    why: str
+
+    def __post_init__(self) -> None:
+        mask = np.array(self.mask, bool)
+        mask.flags.writeable = False
+        object.__setattr__(self, "mask", mask)
 
 
 @dataclass(frozen=True)
@@ -71,18 +95,22 @@ class RegionMap:
     Attributes
     ----------
     sprite : Sprite
+        Its background holds the halo, too.
     labels : ndarray of shape (M, N), int32
         0 for background, else the region's id. Read-only.
     regions : tuple of Region
         In order of id.
     light : Light or None
         None where the shading shows no direction.
+    halo : tuple of Halo
+        Opaque glow and cast shadow, outermost first.
     """
 
     sprite: Sprite
     labels: NDArray[np.int32]
     regions: tuple[Region, ...]
     light: Light | None = None
+    halo: tuple[Halo, ...] = ()
 
     def __post_init__(self) -> None:
         labels = np.array(self.labels, dtype=np.int32)
