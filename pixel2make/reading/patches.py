@@ -106,7 +106,8 @@ def split(
     Returns
     -------
     tuple of Patch
-        "r0" first (the background), then "r0.glow" and "r0.shadow" where they are drawn opaque, then region by region in the order of the faces, then the boxes. A
+        "r0" first (the background), then "r0.glow" and "r0.shadow" where they are opaque; then region by
+        region in the order of the faces, then the boxes. A
         region on one face is "r7", its parts on several are "r7.cover", "r7.spine", "r7.off" (on none); a
         frame, band or lettering in a shade of the region is "r7.cover.2", "r7.cover.3" and so on.
         They cover every pixel exactly once; the features are not told yet, but for the boxes.
@@ -135,9 +136,8 @@ def _halos(regions: RegionMap, ground: Mask) -> list[Patch]:
     for halo in regions.halo:
         name = f"{BACKGROUND}.{halo.kind}"
         again = sum(patch.name.startswith(name) for patch in out)
-        out.append(
-            _patch(f"{name}.{again + 1}" if again else name, 0, None, halo.mask & ground, "background")
-        )
+        name = f"{name}.{again + 1}" if again else name
+        out.append(_patch(name, 0, None, halo.mask & ground, "background"))
     return out
 
 

@@ -38,7 +38,8 @@ def segment(sprite: Sprite) -> RegionMap:
     -------
     RegionMap
         Every pixel of the object has a label 1..K, in raster order of each region's first pixel; the
-        background has 0, and so has opaque glow or shadow round the object. Regions are 4-connected. A sprite without an object has no regions.
+        background has 0, opaque glow and shadow round the object too. Regions are 4-connected. A sprite
+        without an object has no regions.
     """
     halo = []
     palette, contour, material = _looked_at(sprite)

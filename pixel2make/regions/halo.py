@@ -21,8 +21,8 @@ from pixel2make.regions.palette import Palette, folded
 __all__ = ["box_likeness", "find_halo"]
 
 LIKE_A_BOX = 0.88
-"""From here on an outline is a box's as it is. Of drawn books 5 in 100 come below, by rounded corners at small
-sizes; of books on an opaque shadow or in flames nearly all."""
+"""From here on an outline is a box's as it is. Of drawn books 5 in 100 come below, by rounded corners at
+small sizes; of books on an opaque shadow or in flames nearly all."""
 
 LEAST_GAIN = 0.035
 """How much more like a box the rest must be; a pixel more or less at a corner is a third of that."""
@@ -155,7 +155,7 @@ def _breaks_the_box(palette: Palette, material: NDArray[np.int32]) -> Halo | Non
 
 _WHY = {
     "glow": "It lies all round the object, and without it the outline is that of a box.",
-    "shadow": "It is dark and lies on the side away from the light, and without it the outline is that of a box.",
+    "shadow": "It is dark and lies low on one side, and without it the outline is that of a box.",
 }
 
 

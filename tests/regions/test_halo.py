@@ -37,7 +37,7 @@ def found(drawn: Drawn):
 @given(st.tuples(*[st.tuples(st.integers(-14, 14), st.integers(-14, 14))] * 3))
 @settings(max_examples=60, deadline=None)
 def test_every_parallel_projection_of_a_box_looks_like_a_box(edges):
-    """Three edge vectors span a zonotope, convex and centrally symmetric (Coxeter, Regular Polytopes, 2.8)."""
+    """Three edge vectors span a zonotope, convex and centrally symmetric (Coxeter, Regular Polytopes)."""
     u, v, t = (np.array(e, float) for e in edges)
     area = sum(abs(a[0] * b[1] - a[1] * b[0]) for a, b in ((u, v), (v, t), (t, u)))
     reach = np.abs(np.stack([u, v, t])).sum(0)
