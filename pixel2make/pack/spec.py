@@ -10,7 +10,7 @@ import numpy as np
 
 from pixel2make.design.model import Design
 from pixel2make.quantity import Dimension
-from pixel2make.reading.model import Reading
+from pixel2make.reading.model import Reading, Rounding
 
 __all__ = ["SPEC_VERSION", "schema", "spec", "spec_bytes"]
 
@@ -153,11 +153,42 @@ def _view(reading: Reading) -> dict[str, Any]:
             "width": _point(view.width_px),
             "height": _point(view.height_px),
             "thickness": None if view.thickness_px is None else _point(view.thickness_px),
+            "strip": None if view.strip_px is None else _point(view.strip_px),
         },
         "cover_corners_px": [_point(corner) for corner in view.cover_corners_px],
         "uncertainty_px": _share(view.uncertainty_px),
         "why": list(view.why),
         "light": _light(reading),
+        "measured": _measured(reading),
+    }
+
+
+def _measured(reading: Reading) -> dict[str, Any]:
+    """Corners, squares, bevel and raised bands as far as the pixels tell, with what they allow."""
+
+    def length(found: Rounding | None) -> dict[str, Any] | None:
+        if found is None:
+            return None
+        low, high = _share(found.low_px), _share(found.high_px)
+        return {"px": _share(found.value_px), "low_px": low, "high_px": high, "why": found.why}
+
+    return {
+        "corner_rounding": length(reading.corner_rounding),
+        "square": length(reading.square_px),
+        "chamfer": length(reading.chamfer),
+        "bands": [
+            {
+                "at": _share(band.at),
+                "at_low": _share(band.at_low),
+                "at_high": _share(band.at_high),
+                "width": _share(band.width),
+                "width_low": _share(band.width_low),
+                "width_high": _share(band.width_high),
+                "confidence": _share(band.confidence),
+                "why": band.why,
+            }
+            for band in reading.bands
+        ],
     }
 
 

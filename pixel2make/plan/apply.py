@@ -49,8 +49,8 @@ def _pinned(plan: Plan, fresh: Reading) -> View | None:
         return None
     own = plan.view
     corners_as_read = _close(own.cover_corners, fresh.view.cover_corners_px)
-    thickness_as_read = _same_thickness(own, fresh.view)
-    if own.kind != fresh.view.kind and corners_as_read and thickness_as_read:
+    strips_as_read = _same_strips(own, fresh.view)
+    if own.kind != fresh.view.kind and corners_as_read and strips_as_read:
         for other in fresh.alternatives:
             if other.kind == own.kind:
                 return _by_maker(other)
@@ -71,7 +71,17 @@ def _pinned(plan: Plan, fresh: Reading) -> View | None:
         (x0 + x1 + x2 + x3) / 4 - (width[0] + height[0]) / 2,
         (y0 + y1 + y2 + y3) / 4 - (width[1] + height[1]) / 2,
     )
-    return View(own.kind, 1.0, origin, width, height, own.thickness, why=("The plan says so.",), score=1.0)
+    return View(
+        own.kind,
+        1.0,
+        origin,
+        width,
+        height,
+        own.thickness,
+        why=("The plan says so.",),
+        score=1.0,
+        strip_px=own.strip,
+    )
 
 
 def _by_maker(view: View) -> View:
@@ -82,16 +92,16 @@ def _by_maker(view: View) -> View:
 
 def _same(own: PlanView, view: View) -> bool:
     return (
-        own.kind == view.kind
-        and _close(own.cover_corners, view.cover_corners_px)
-        and _same_thickness(own, view)
+        own.kind == view.kind and _close(own.cover_corners, view.cover_corners_px) and _same_strips(own, view)
     )
 
 
-def _same_thickness(own: PlanView, view: View) -> bool:
-    if own.thickness is None or view.thickness_px is None:
-        return own.thickness is None and view.thickness_px is None
-    return _close([own.thickness], [view.thickness_px])
+def _same_strips(own: PlanView, view: View) -> bool:
+    pairs = ((own.thickness, view.thickness_px), (own.strip, view.strip_px))
+    return all(
+        (one is None and two is None) or (one is not None and two is not None and _close([one], [two]))
+        for one, two in pairs
+    )
 
 
 def _close(a: Iterable[Iterable[float]], b: Iterable[Iterable[float]]) -> bool:

@@ -41,11 +41,14 @@ class PlanView:
         Head-spine, head-fore-edge, tail-fore-edge, tail-spine.
     thickness : (dx, dy) or None
         Drawn vector from the front cover to the back cover.
+    strip : (dx, dy) or None
+        Breadth of a second side face drawn flat beside the cover, such as pages below beside a spine.
     """
 
     kind: str
     cover_corners: tuple[Point, Point, Point, Point]
     thickness: Point | None
+    strip: Point | None = None
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ __all__ = ["parse_plan", "words_that_would_do"]
 
 _TOP = ("plan_version", "kind", "sprite", "size", "view", "regions", "box", "choices")
 _SPRITE = ("file", "sha256", "frame", "region", "cell")
-_VIEW = ("kind", "cover_corners", "thickness")
+_VIEW = ("kind", "cover_corners", "thickness", "strip")
 _BOX = ("at", "feature")
 _NEAR = 4
 """How many near words a message names at most before the whole list would be clearer."""
@@ -165,12 +165,23 @@ class _Reader:
         corners = table.get("cover_corners")
         if not (isinstance(corners, list) and len(corners) == 4 and all(map(_is_point, corners))):
             self.fail("view.cover_corners", "view.cover_corners is four points, such as [[2, 3], ...]")
-        thickness = table.get("thickness")
-        if thickness is not None and not _is_point(thickness):
-            self.fail("view.thickness", "view.thickness is one drawn vector, such as [4, 2]")
+        thickness, strip = (self.vector(table, key) for key in ("thickness", "strip"))
+        if strip is not None and (kind != "front_with_edges" or thickness is None):
+            self.fail(
+                "view.strip",
+                "view.strip is the second strip beside a flat cover; it needs kind = "
+                '"front_with_edges" and the first strip as thickness',
+            )
         points = tuple((float(x), float(y)) for x, y in corners)  # type: ignore[union-attr]
-        drawn = None if thickness is None else (float(thickness[0]), float(thickness[1]))
-        return PlanView(kind, points, drawn)  # type: ignore[arg-type]
+        return PlanView(kind, points, thickness, strip)  # type: ignore[arg-type]
+
+    def vector(self, table: Mapping[str, Any], key: str) -> tuple[float, float] | None:
+        value = table.get(key)
+        if value is None:
+            return None
+        if not _is_point(value):
+            self.fail(f"view.{key}", f"view.{key} is one drawn vector, such as [4, 2]")
+        return float(value[0]), float(value[1])
 
     def words(self, name: str, *, numbers_too: bool = False) -> tuple[tuple[str, str], ...]:
         table = self.data.get(name, {})

@@ -137,13 +137,36 @@ def _view(reading: Reading) -> list[str]:
         )
     else:
         lines.append(f"thickness = {_point(view.thickness_px)}  # drawn vector, front cover to back cover")
+    if view.strip_px is not None:
+        lines.append(f"strip = {_point(view.strip_px)}  # a second side drawn flat beside the cover")
+    elif view.kind == "front_with_edges":
+        lines.append("# strip = [0, 3]  # a second side drawn flat beside the cover; none is told here")
+    return [*lines, *_measured(reading)]
+
+
+def _measured(reading: Reading) -> list[str]:
+    """What else the pixels tell of the shape, for the maker's choices below."""
+    lines = []
+    for word, found in (
+        ("Corner rounding", reading.corner_rounding),
+        ("Squares", reading.square_px),
+        ("Bevelled edge", reading.chamfer),
+    ):
+        if found is not None:
+            span = f"{_number(found.low_px)} to {_number(found.high_px)}"
+            lines += _comment(f"{word}: {_number(found.value_px)} px ({span}). {found.why}")
+    if reading.bands:
+        places = ", ".join(_percent(band.at) for band in reading.bands)
+        sure = _percent(min(band.confidence for band in reading.bands))
+        lines += _comment(f"Raised bands on the spine at {places} from the head; {sure} sure.")
     return lines
 
 
 def _view_words(view: View) -> str:
     thickness = "" if view.thickness_px is None else f", thickness = {_point(view.thickness_px)}"
+    strip = "" if view.strip_px is None else f", strip = {_point(view.strip_px)}"
     corners = _points(view.cover_corners_px)
-    return f"{view.kind} ({_percent(view.confidence)}), cover_corners = {corners}{thickness}"
+    return f"{view.kind} ({_percent(view.confidence)}), cover_corners = {corners}{thickness}{strip}"
 
 
 def _regions(reading: Reading, vocabulary: Iterable[str]) -> list[str]:

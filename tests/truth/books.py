@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.truth.easel import Easel
-from tests.truth.lines import paint_halo, paint_lines
+from tests.truth.lines import paint_cast, paint_halo, paint_lines, thicken
 from tests.truth.model import Box, Drawn, Pose
 from tests.truth.ornaments import add_bookmark, add_ornaments
-from tests.truth.painting import colour, lay_ground, ramps_for
+from tests.truth.painting import colour, lay_bevel, lay_ground, ramps_for
 from tests.truth.pose import choose_pose, seated
 from tests.truth.raster import Build, paint_book, steps
 from tests.truth.seen import mend_faint
@@ -27,6 +27,7 @@ LIGHTS = {"upper_left": (-0.7071, -0.7071), "upper_right": (0.7071, -0.7071), "t
 MARGIN = 3
 """Empty pixels around the box while it is drawn: contour, glow, shadow and bookmark go there."""
 LEAST_SIZE, MOST_SIZE = 10, 64
+LATER_STREAM = 47
 
 
 def make(seed: int, style: str, size: int) -> Drawn:
@@ -46,18 +47,24 @@ def make(seed: int, style: str, size: int) -> Drawn:
     if not LEAST_SIZE <= size <= MOST_SIZE:
         raise ValueError(f"size is {LEAST_SIZE} to {MOST_SIZE} px, got {size}")
     rng = np.random.default_rng([seed, zlib.crc32(style.encode()), size])
+    # What later habits draw has its own numbers, so that the drawings of older styles stay.
+    rng_more = np.random.default_rng([seed, zlib.crc32(style.encode()), size, LATER_STREAM])
     habits = STYLES[style]
     contour = pick(rng, habits.contour)
     ribbon = _ribbon_px(rng, habits, size)
-    room = size - (0 if contour == "none" else 2) - ribbon
+    is_bold = contour != "none" and rng_more.random() < habits.bold
+    cast = int(rng_more.integers(1, 2 + size // 10)) if rng_more.random() < habits.cast else 0
+    room = size - (0 if contour == "none" else 4 if is_bold else 2) - ribbon - cast
     pose = choose_pose(rng, habits, room)
-    box, shape = seated(pose, rng, MARGIN + ribbon, habits.clean)
+    box, shape = seated(pose, rng, MARGIN + ribbon + cast, habits.clean)
     build = _build(rng, habits, pose)
     light = pick(rng, habits.lights)
     buffer = paint_book(box, build, shape, pose.strip, pose.more)
     easel = Easel(buffer, box, rng, LIGHTS[light], ramps_for(rng, habits))
     said: dict[str, object] = {"pose": pose.name, "contour": contour, "light": light, "build": build}
     said |= lay_ground(easel, habits)
+    if rng_more.random() < habits.bevel:
+        said["bevel"] = lay_bevel(easel, rng_more)
     ground = easel.feature.copy()
     said |= add_ornaments(easel, habits)
     if ribbon:
@@ -65,8 +72,13 @@ def make(seed: int, style: str, size: int) -> Drawn:
     rgba = colour(easel, dither=rng.random() < habits.dither)
     mend_faint(easel, rgba, ground)
     rgba, lines = paint_lines(easel, rgba, contour, habits, bool(said["ringed"]))
+    if is_bold:
+        thicken(easel, rgba)
+        said["bold"] = True
     rgba, halo = paint_halo(easel, rgba, habits)
     said |= lines | {"halo": halo}
+    if cast:
+        said["cast"] = paint_cast(easel, rgba, cast, rng_more)
     return _cropped(rgba, easel, pose, light, style, seed, size, said)
 
 

@@ -11,7 +11,7 @@ from tests.truth.raster import grow, shifted
 from tests.truth.seen import melting_sides
 from tests.truth.styles import Style, pick
 
-__all__ = ["paint_halo", "paint_lines"]
+__all__ = ["paint_cast", "paint_halo", "paint_lines", "thicken"]
 
 LEAST_LINED_STEPS = 3
 """A side face keeps two pixels beside an inner line from this thickness on."""
@@ -19,6 +19,8 @@ SLANTED_SHARE = 0.3
 """Square-cornered contours make clumsy stairs on slanted books, so they are rarer there."""
 LEAST_LIT = 0.35
 """Cosine to the light from which a side counts as lit; the two sides beside a diagonal light do."""
+FLOOR_SHADES = ((34, 32, 40), (48, 44, 52), (24, 24, 28), (60, 58, 62), (38, 30, 34), (44, 50, 60))
+"""Shadows on stone, earth and boards."""
 FITTINGS = ("emblem", "clasp", "corner_piece")
 
 Pixels = NDArray[np.uint8]
@@ -202,3 +204,34 @@ def paint_halo(easel: Easel, rgba: Pixels, style: Style) -> tuple[Pixels, str]:
         out[low, 3] = int(rng.integers(50, 120))
         return out, "shadow"
     return out, "none"
+
+
+def thicken(easel: Easel, rgba: Pixels) -> None:
+    """Make the contour two pixels thick, outwards, in its own colours; changes `rgba` in place."""
+    ring = easel.feature == "outline"
+    outer = grow(easel.feature != "background") & (easel.feature == "background")
+    for dx, dy in ((0, 1), (1, 0), (0, -1), (-1, 0)):
+        at = outer & shifted(ring, dx, dy)
+        rgba[at] = np.roll(np.roll(rgba, dx, 1), dy, 0)[at]
+        easel.feature[at] = "outline"
+        outer = outer & ~at
+
+
+def paint_cast(easel: Easel, rgba: Pixels, reach: int, rng: np.random.Generator) -> int:
+    """An opaque shadow on the floor, away from the light; its pixels are the feature "other".
+
+    Gives how far it reaches; changes `rgba` in place.
+    """
+    solid = rgba[..., 3] == 255
+    dx = -int(np.sign(easel.light[0])) * (reach if rng.random() < 0.7 else 0)
+    fallen = shifted(solid, dx, reach)
+    if dx and rng.random() < 0.5:
+        # As the eye follows it from the object: all places between.
+        for step in range(1, reach):
+            fallen |= shifted(solid, int(np.sign(dx)) * step, step)
+    tone = _darker(easel.ramps["cover"][0], float(rng.uniform(0.2, 0.5))) if rng.random() < 0.4 else None
+    at = fallen & ~solid
+    rgba[at, 3] = 255
+    rgba[at, :3] = FLOOR_SHADES[int(rng.integers(len(FLOOR_SHADES)))] if tone is None else tone
+    easel.feature[at] = "other"
+    return reach

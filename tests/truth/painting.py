@@ -10,7 +10,7 @@ from tests.truth.palettes import METALS, PAGES, PALETTES, ramp
 from tests.truth.raster import shifted, shrink
 from tests.truth.styles import Style, pick
 
-__all__ = ["colour", "lay_ground", "ramps_for"]
+__all__ = ["colour", "lay_bevel", "lay_ground", "ramps_for"]
 
 LINES = ((18, 14, 22), (0, 0, 0), (32, 28, 46), (42, 28, 32), (20, 26, 34))
 """Near-blacks that contours are drawn in."""
@@ -71,6 +71,21 @@ def _four_shades(rng: np.random.Generator, base: tuple[float, float, float]) -> 
     return bright | dull
 
 
+def lay_bevel(easel: Easel, rng: np.random.Generator) -> float:
+    """Light and dark slopes along the cover's edges, as of bevelled boards; gives their breadth in steps."""
+    a, b, _ = easel.along()
+    la, lb, _ = easel.lengths()
+    breadth = float(rng.integers(1, max(1, round(0.1 * min(la, lb))) + 1))
+    u, v = np.array(easel.box.u, float), np.array(easel.box.v, float)
+    edges = ((a, -u), (la - a, u), (b, -v), (lb - b, v))
+    nearest = np.argmin([gap for gap, _ in edges], axis=0)
+    for i, (gap, way) in enumerate(edges):
+        lit = float(way @ easel.light / np.hypot(*way))
+        at = easel.cover & (gap < breadth) & (nearest == i)
+        easel.level[at] = 0.95 if lit > 0.1 else 0.1 if lit < -0.1 else 0.7
+    return breadth
+
+
 def _face_level(easel: Easel, face: str) -> float:
     """Base shade of a side face by where it looks in the picture."""
     box = easel.box
@@ -83,7 +98,8 @@ def lay_ground(easel: Easel, style: Style) -> dict[str, object]:
     """Lay cover, spine, pages and boards with light and texture; gives what was done."""
     rng, buffer = easel.rng, easel.buffer
     texture = pick(rng, style.textures)
-    bands = pick(rng, style.page_bands)
+    pages = pick(rng, style.page_bands)
+    bands: list[tuple[float, float]] = []
     cover = easel.cover
     level = np.full(cover.shape, _middle(easel))
     if rng.random() < style.gradient:
@@ -104,7 +120,7 @@ def lay_ground(easel: Easel, style: Style) -> dict[str, object]:
         base = _face_level(easel, face)
         easel.lay(at & (buffer.part == "front"), "cover", "cover", 0.8)
         easel.lay(at & (buffer.part == "back"), "back_cover", "cover", base)
-        easel.lay(at & (buffer.part == "pages"), "page_edge", "pages", _page_level(easel, bands, base))
+        easel.lay(at & (buffer.part == "pages"), "page_edge", "pages", _page_level(easel, pages, base))
         easel.lay(
             at & (buffer.part == "spine"),
             "spine",
@@ -118,17 +134,18 @@ def lay_ground(easel: Easel, style: Style) -> dict[str, object]:
     spine = buffer.face == "spine"
     if spine.any():
         easel.lay(spine, "spine", "spine", easel.level)
-        _dress_spine(easel, style)
+        bands = _dress_spine(easel, style)
     la, _, _ = easel.lengths()
     if la >= 9 and rng.random() < style.hinge:
         a, _, _ = easel.along()
         joint = cover & (np.floor(a) == (1 if la < 16 else 2))
         easel.level[joint] = 0.08
-    return {"texture": texture, "page_bands": bands}
+    return {"texture": texture, "page_bands": pages, "bands": bands}
 
 
-def _dress_spine(easel: Easel, style: Style) -> None:
-    """Rounding and raised bands."""
+def _dress_spine(easel: Easel, style: Style) -> list[tuple[float, float]]:
+    """Rounding and raised bands; gives the bands' middles and breadths as shares of the height."""
+    bands: list[tuple[float, float]] = []
     rng = easel.rng
     _, lb, lc = easel.lengths()
     _, b, c = easel.along()
@@ -150,6 +167,8 @@ def _dress_spine(easel: Easel, style: Style) -> None:
                 easel.level[at] = 0.95
                 below = spine & (np.floor(b) == round((i + 1) * lb / (count + 1)) + 1)
                 easel.level[below] -= 0.25
+                bands.append(((round((i + 1) * lb / (count + 1)) + 0.5) / lb, 1 / lb))
+    return bands
 
 
 def _page_level(easel: Easel, bands: str, base: float) -> NDArray[np.float64]:

@@ -79,6 +79,10 @@ class Style:
     soft_steps: float = 0.1
     ringed: float = 0.15
     spine_title: float = 0.3
+    cast: float = 0.0
+    bold: float = 0.0
+    bevel: float = 0.0
+    uneven: float = 0.0
 
 
 _ALL_VIEWS = {"front": 1, "front_with_edges": 3, "oblique": 2.5, "axonometric": 3.5}
@@ -171,6 +175,35 @@ TUNING: dict[str, Style] = {
         soft_steps=0.0,
         glow=0.02,
     ),
+    # Bold strokes: a line of two pixels, bevelled boards, spine and pages of unlike breadth at two sides.
+    "signboard": Style(
+        views={"front": 1.5, "front_with_edges": 4, "oblique": 2, "axonometric": 2},
+        poses=_ALL_POSES,
+        palettes={"leather": 3, "vivid": 3, "muted": 2, "extreme": 1},
+        contour={"black": 4, "dark": 3, "none": 1},
+        inner={"line": 2, "shade": 3, "none": 3},
+        textures={"none": 4, "speckle": 2, "blotch": 2},
+        bold=0.5,
+        bevel=0.4,
+        uneven=0.5,
+        edge_light=0.4,
+        other_spine=0.35,
+    ),
+    # Things that stand on a floor: a dark opaque shadow cast to one side, dark leathers, coarse grain.
+    "cellar": Style(
+        views={"front": 1.5, "front_with_edges": 3, "oblique": 2.5, "axonometric": 3},
+        poses=_ALL_POSES,
+        palettes={"leather": 3, "muted": 3, "abyss": 2, "extreme": 2},
+        contour={"dark": 3, "black": 3, "none": 2, "selective": 2},
+        inner={"line": 2, "shade": 3, "none": 3},
+        textures={"speckle": 4, "blotch": 2, "none": 2},
+        pages={"parchment": 3, "grey": 3, "cream": 2},
+        cast=0.5,
+        uneven=0.3,
+        shadow=0.0,
+        glow=0.0,
+        contrast=(0.1, 0.2),
+    ),
 }
 
 HELD_OUT_STYLES: dict[str, Style] = {
@@ -232,6 +265,28 @@ HELD_OUT_STYLES: dict[str, Style] = {
         gradient=0.6,
         soft_steps=0.0,
         glow=0.0,
+        shadow=0.0,
+    ),
+    # Woodcut: thick coloured lines or none, shadows that fall on a table, bevelled boards, striped grain.
+    "woodcut": Style(
+        views={"front": 1.5, "front_with_edges": 3.5, "oblique": 2.5, "axonometric": 3},
+        poses={"standing": 2, "flat": 2, "tipped": 3},
+        palettes={"muted": 3, "candy": 1, "abyss": 2},
+        contour={"shifted": 4, "lit": 2, "none": 2},
+        inner={"shade": 3, "line": 2, "none": 2},
+        textures={"stripes": 3, "weave": 1, "none": 3},
+        pages={"pinkish": 1, "parchment": 3, "grey": 2},
+        metals={"copper": 2, "iron": 2, "silver": 1},
+        emblems={"wave": 1, "heart": 1, "eye": 2, "bars": 2},
+        clasps={"hook": 2, "plate": 1, "buckle": 1},
+        corner_shapes={"bracket": 2, "square": 1},
+        lights={"upper_right": 2, "top": 2, "upper_left": 4},
+        wide_rises=True,
+        mirror=0.3,
+        cast=0.3,
+        bold=0.35,
+        bevel=0.3,
+        uneven=0.4,
         shadow=0.0,
     ),
 }

@@ -56,6 +56,12 @@ def _edges(rng: np.random.Generator, style: Style, size: float, name: str) -> Po
     if rng.random() < style.two_strips:
         d = min(d, TWO_STRIPS_PX / size)
         more = {"fore_edge": "tail", "spine": pick(rng, {"tail": 2, "fore_edge": 1})}.get(strip, "fore_edge")
+    other = 1.0
+    if style.uneven and rng.random() < style.uneven:
+        d = min(d, 2 * TWO_STRIPS_PX / size)
+        combos = ("tail spine", "spine tail", "fore_edge tail", "tail fore_edge", "spine fore_edge")
+        strip, more = combos[int(rng.integers(len(combos)))].split()
+        other = float(rng.uniform(0.6, 1.8))
     is_beside = strip in ("fore_edge", "spine")
     across = (d if is_beside else 0) + (d if more in ("fore_edge", "spine") else 0)
     down = (0 if is_beside else d) + (d if more == "tail" else 0)
@@ -64,9 +70,12 @@ def _edges(rng: np.random.Generator, style: Style, size: float, name: str) -> Po
     t = max(2.0 if "spine" in (strip, more) else 1.0, round(d * height))
     u, v = (m * round(w * height), 0.0), (0.0, float(round(height)))
     ways = {"fore_edge": (m * t, 0.0), "spine": (-m * t, 0.0), "tail": (0.0, t), "head": (0.0, -t)}
-    ratio = (abs(u[0]) / v[1], 1.0, t / v[1])
+    # Both strips show the one thickness; where they differ it lies between.
+    second = max(2.0 if more == "spine" else 1.0, round(t * other))
+    ratio = (abs(u[0]) / v[1], 1.0, ((t + second) / 2 if more else t) / v[1])
+    ways_more = {key: (x / t * second, y / t * second) for key, (x, y) in ways.items()}
     title = f"{strip}+{more}" if more else strip
-    return Pose("front_with_edges", title, u, v, ways[strip], ratio, more, ways.get(more, (0.0, 0.0)))
+    return Pose("front_with_edges", title, u, v, ways[strip], ratio, more, ways_more.get(more, (0.0, 0.0)))
 
 
 def _oblique(rng: np.random.Generator, style: Style, size: float, name: str) -> Pose:
