@@ -10,7 +10,8 @@ from pixel2make.design.model import Choice, Design
 from pixel2make.pack.report.blocks import table
 from pixel2make.pack.report.markup import Content, Markup, join, tag
 from pixel2make.pack.report.pictures import feature_key, shown_features, swatch
-from pixel2make.pack.report.words import change, digits, length, percent, plain, units_of
+from pixel2make.pack.report.words import change, digits, length, percent, plain
+from pixel2make.quantity import in_units
 from pixel2make.reading.model import Question, Reading
 
 __all__ = ["choice_table", "feature_table", "question_table", "reading_account"]
@@ -20,7 +21,7 @@ _NOTHING = "no length that this design shows"
 
 def feature_table(design: Design) -> Markup:
     """Legend of the feature map: key, name, where it lies, size, certainty and reasons."""
-    units = units_of(design)
+    units = design.units
     reading = design.reading
     rows: list[tuple[Content, ...]] = []
     for feature in shown_features(reading):
@@ -61,7 +62,7 @@ def _others(question: Question) -> str:
 
 def _at_stake(design: Design, question: Question) -> str:
     """How large the patch in question is on the object."""
-    reading, units = design.reading, units_of(design)
+    reading, units = design.reading, design.units
     patch = next((p for p in reading.patches if p.name == question.subject), None)
     if patch is None or not patch.mask.any():
         return _NOTHING
@@ -92,10 +93,10 @@ def _face_mm(design: Design, face: str | None) -> tuple[float, float] | None:
 
 def choice_table(design: Design) -> Markup:
     """Every choice with what each other answer would move."""
-    units = units_of(design)
+    units = design.units
     rows = [
         (
-            join(tag("span", choice.question), " ", tag("code", choice.key)),
+            join(tag("span", in_units(choice.question, units)), " ", tag("code", choice.key)),
             _taken(choice),
             _effects(choice, units),
         )

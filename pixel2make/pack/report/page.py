@@ -20,7 +20,7 @@ from pixel2make.pack.report.parts import (
     warnings,
 )
 from pixel2make.pack.report.pictures import cover_picture, feature_map, png_uri, sprite_picture
-from pixel2make.pack.report.words import identifier, length, mass, percent, units_of
+from pixel2make.pack.report.words import identifier, length, mass, percent
 from pixel2make.pack.writer import MANIFEST
 
 __all__ = ["INDEX", "report_bytes"]
@@ -100,7 +100,7 @@ def _name(design: Design) -> str:
 def _title_block(design: Design) -> Markup:
     from pixel2make import __version__
 
-    units, sprite = units_of(design), design.reading.regions.sprite
+    units, sprite = design.units, design.reading.regions.sprite
     sizes = {d.name: d for d in design.dimensions}
     rows, columns = sprite.shape
     given = design.given

@@ -8,8 +8,8 @@ from pixel2make.design.model import Design, Step
 from pixel2make.pack.order import schedule
 from pixel2make.pack.report.blocks import table
 from pixel2make.pack.report.markup import Content, Markup, join, tag
-from pixel2make.pack.report.words import ORIGINS, digits, interval, mass, plain, units_of
-from pixel2make.quantity import Dimension
+from pixel2make.pack.report.words import ORIGINS, digits, interval, mass, plain
+from pixel2make.quantity import Dimension, in_units
 
 __all__ = ["cautions", "dimension_table", "material_table", "order_list", "part_table", "warnings"]
 
@@ -23,7 +23,7 @@ def warnings(design: Design) -> Markup:
     said = list(dict.fromkeys((*design.warnings, *(finding.sentence for finding in design.findings))))
     if not said:
         return tag("p", "The checks of this design found nothing that needs a warning.")
-    return tag("ul", *(tag("li", sentence) for sentence in said), class_="warnings")
+    return tag("ul", *(tag("li", in_units(sentence, design.units)) for sentence in said), class_="warnings")
 
 
 def _cautions(design: Design) -> dict[str, list[Step]]:
@@ -72,7 +72,7 @@ def _links(steps: Sequence[Step]) -> Markup:
 
 def dimension_table(design: Design) -> Markup:
     """Every dimension with what the pixels or the rule allow and where it comes from."""
-    units = units_of(design)
+    units = design.units
     ranked = sorted(design.dimensions, key=lambda d: list(ORIGINS).index(d.origin))
     rows = [
         (
@@ -87,7 +87,7 @@ def dimension_table(design: Design) -> Markup:
                 d.origin,
                 class_="origin",
             ),
-            "; ".join(part for part in (d.rule, d.source) if part),
+            in_units("; ".join(part for part in (d.rule, d.source) if part), units),
         )
         for d in ranked
     ]
@@ -140,7 +140,7 @@ def _bar(dimension: Dimension) -> Markup | None:
 
 def part_table(design: Design, files: Mapping[str, Sequence[str]]) -> Markup:
     """Pieces to cut or make, with their size, grain, mass and where they are drawn."""
-    units = units_of(design)
+    units = design.units
     grams = dict(design.mass_g)
     rows = [
         (
@@ -183,10 +183,10 @@ def material_table(design: Design) -> Markup:
         amount, unit = material.to_buy
         rows.append(
             (
-                material.name,
+                in_units(material.name, design.units),
                 f"{_amount(amount)}\u00a0{unit}",
                 material.allowance,
-                material.origin,
+                in_units(material.origin, design.units),
             )
         )
     head = ("Material", "to buy", "allowance for waste", "counted from")

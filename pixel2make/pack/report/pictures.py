@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from pixel2make.design.model import Design
 from pixel2make.pack.pens import SvgPathPen, draw_polygon
 from pixel2make.pack.report.markup import Markup, tag
-from pixel2make.pack.report.words import digits, units_of
+from pixel2make.pack.report.words import digits
 from pixel2make.reading.model import Feature, Reading
 from pixel2make.reading.show import MARKS, Mark
 
@@ -252,7 +252,7 @@ def cover_picture(design: Design) -> Markup | None:
         ),
         tag(
             "text",
-            f"{digits(bar, units_of(design))} {units_of(design)}",
+            f"{digits(bar, design.units)} {design.units}",
             x=f"{bar + 3 * unit:.1f}",
             y=f"{foot + unit:.1f}",
             text_anchor="start",

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from pixel2make.design.model import Design
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import Dimension, length_digits
 
-__all__ = ["ORIGINS", "change", "identifier", "interval", "length", "mass", "percent", "plain", "units_of"]
+__all__ = ["ORIGINS", "change", "digits", "identifier", "interval", "length", "mass", "percent", "plain"]
 
 _WORDS = {"px_mm": "one native pixel"}
 """Keys that read badly as words."""
@@ -19,19 +18,17 @@ ORIGINS = {
 """Where a dimension comes from: its key letter and its words."""
 
 
-def units_of(design: Design) -> str:
-    """In which units lengths are shown, "mm" or "in"."""
-    return str(getattr(design, "taken", {}).get("units", "mm"))
-
-
 def digits(mm: float, units: str) -> str:
-    """A length without its unit."""
-    text = f"{mm:.1f}" if abs(mm) >= 10 else f"{mm:.2f}"
-    return (text.rstrip("0").rstrip(".") if "." in text else text).replace("-", "−")
+    """A length without its unit, with a true minus sign."""
+    return length_digits(mm, units).replace("-", "\u2212")
 
 
 def length(mm: float, units: str) -> str:
-    """A length with its unit, a no-break space between."""
+    """A length with its unit, a no-break space between.
+
+    >>> length(-2.5, "mm")
+    '−2.5\\xa0mm'
+    """
     return f"{digits(mm, units)}\u00a0{units}"
 
 
