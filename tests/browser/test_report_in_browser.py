@@ -11,11 +11,11 @@ import re
 import shutil
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from pixel2make import api
-
-pypdfium2 = pytest.importorskip("pypdfium2")
+from tests.needs import needs
 
 DEMO = Path(__file__).parent.parent.parent / "demo_sprites"
 CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
@@ -24,10 +24,6 @@ WIDTHS = (360, 1280)
 PAPERS_IN = {"A4": (8.27, 11.69), "Letter": (8.5, 11.0)}
 """ISO 216 and ANSI/ASME Y14.1, size A."""
 AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-pytestmark = pytest.mark.skipif(
-    not (CHROMIUM and DRIVER), reason="no chromium with its driver here (apt-get install chromium-driver)"
-)
 
 BUILDS = {
     "metric": ("saltglass_ledger", {}),
@@ -46,6 +42,7 @@ def pack(request, tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def browser():
+    needs(CHROMIUM and DRIVER, "Debian packages chromium and chromium-driver")
     from selenium import webdriver
     from selenium.webdriver.chrome.service import Service
 
@@ -134,9 +131,9 @@ def test_the_first_tab_offers_to_skip_to_the_content(browser, pack):
     assert browser.execute_script("return document.activeElement.tagName") == "MAIN"
 
 
-@pytest.mark.skipif(not Path(AXE).is_file(), reason="AXE_CORE names no axe.min.js (npm install axe-core)")
 @pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (1280, "dark"), (360, "light")])
 def test_axe_finds_no_violation(browser, pack, width, scheme):
+    needs(Path(AXE).is_file(), "npm package axe-core, its axe.min.js named by AXE_CORE")
     opened(browser, pack, width, scheme)
     browser.execute_script(Path(AXE).read_text("utf-8"))
     script = """
