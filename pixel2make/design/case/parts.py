@@ -12,6 +12,7 @@ from shapely.ops import unary_union
 from pixel2make import trade
 from pixel2make.design.case.joints import corner_joint
 from pixel2make.design.case.lengths import Sized
+from pixel2make.design.case.model import CaseDesign
 from pixel2make.design.case.movement import SOLID_WOODS
 from pixel2make.design.case.pose import cradle_lengths
 from pixel2make.design.case.stock import panel_sizes
@@ -40,7 +41,7 @@ def case_parts(sized: Sized) -> tuple[Part, ...]:
     )
 
 
-def inside_origin(sized: Sized) -> tuple[float, float]:
+def inside_origin(sized: Sized | CaseDesign) -> tuple[float, float]:
     """Where the clear inside begins on the base's top, from its left and front edges."""
     inset = trade.value("case.base_margin").number + sized["acrylic_thickness"]
     if sized.taken["case_seat"] == "groove":
