@@ -18,6 +18,10 @@ PROCESSES = ("by_material", "knife", "laser", "piercing_saw", "scroll_saw", "ban
 
 _METALS = ("brass", "copper", "steel", "silver")
 
+_SAWN = ("acrylic", "opal_acrylic", "birch_plywood", "mdf")
+_SAWN_SOLID = ("white_oak", "sugar_maple", "black_walnut", "black_cherry", "beech")
+"""What a knife does not cut: sawn beside the line unless a laser or a saw of the maker's is named."""
+
 _USUAL = "usual"
 _BETWEEN = re.compile(r";|(?<!\d),|,(?!\d)")
 """Between two sizes; a comma amid digits is a decimal comma."""
@@ -84,6 +88,8 @@ class Cutting:
         """The tool for a material: metal is sawn, whatever else a laser or a knife does."""
         if material in _METALS and self.process in ("by_material", "knife", "laser"):
             return "piercing_saw"
+        if material in (*_SAWN, *_SAWN_SOLID) and self.process in ("by_material", "knife"):
+            return "band_saw"
         return "knife" if self.process == "by_material" else self.process
 
     def kerf_mm(self, material: str) -> float:

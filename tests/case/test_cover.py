@@ -61,7 +61,7 @@ poses = st.sampled_from(["cradle", "standing", "lying"])
 @settings(max_examples=30)
 @given(sizes, poses)
 def test_unrolling_the_folded_mesh_gives_back_the_flat_sheet(thing, pose):
-    case = design_case(thing, GLOW, {"case_pose": pose, "led_run": "none", "acrylic_stock": "2050x3050"})
+    case = design_case(thing, GLOW, {"case_pose": pose, "led_run": "none", "stock": "acrylic=2050x3050mm"})
     if case.bent is None:
         return
     bent = case.bent
@@ -80,7 +80,7 @@ def test_unrolling_the_folded_mesh_gives_back_the_flat_sheet(thing, pose):
 @settings(max_examples=30)
 @given(sizes, poses, st.floats(6, 40), st.floats(8, 60))
 def test_the_flat_sheet_folded_up_encloses_the_object_with_the_stated_clearance(thing, pose, side, above):
-    answers = {"case_pose": pose, "led_run": "none", "acrylic_stock": "2050x3050"}
+    answers = {"case_pose": pose, "led_run": "none", "stock": "acrylic=2050x3050mm"}
     answers |= {"case_clearance": side, "case_headroom": above}
     try:
         case = design_case(thing, GLOW, answers)
@@ -118,7 +118,10 @@ def test_a_stated_allowance_moves_the_flat_by_twice_the_difference():
     ("answers", "words"),
     [
         ({"acrylic_thickness": 5.0, "bend_radius": 3.0}, "under the least for a sheet of 5 mm.*choose 5 mm"),
-        ({"case_top": "bent", "acrylic_stock": "600x1000"}, "larger than the sheet of 600x1000.*=1000x2000"),
+        (
+            {"case_top": "bent", "stock": "acrylic=600x1000mm"},
+            "larger than the sheet of 600 x 1000 mm.*stock=acrylic=1000x2000mm",
+        ),
         ({"acrylic_thickness": 40.0}, "choose 2 to 10 mm"),
         ({"case_clearance": 2.0}, "choose at least 5 mm"),
         ({"bend_radius": 45.0}, "choose 30 mm at most"),
@@ -132,7 +135,7 @@ def test_what_cannot_be_made_is_refused_with_the_nearest_that_can(answers, words
 def test_the_nearest_things_named_do_work():
     thing = held(height=360.0)
     assert design_case(thing, GLOW, {"acrylic_thickness": 5.0, "bend_radius": 5.0}).bent
-    assert design_case(thing, GLOW, {"case_top": "bent", "acrylic_stock": "1000x2000"}).bent
+    assert design_case(thing, GLOW, {"case_top": "bent", "stock": "acrylic=1000x2000mm"}).bent
     assert design_case(thing, GLOW, {"case_clearance": 5.0}).bent
     assert design_case(thing, GLOW, {"bend_radius": 30.0}).bent
 

@@ -15,6 +15,7 @@ from pixel2make.design.case.questions import CASE, case_keys
 from pixel2make.design.case.steps import case_steps
 from pixel2make.design.case.trench import trench_rooms
 from pixel2make.design.choices import choices_with_effects, settle
+from pixel2make.design.cutting import cutting_keys
 from pixel2make.design.kind import ChoiceKey
 from pixel2make.design.light.model import Rgb
 from pixel2make.design.light.plan import light_plan
@@ -46,8 +47,9 @@ def design_case(
         One line with numbers and the nearest thing that works.
     """
     keys = tuple(_asked(key) for key in case_keys() if key.key != CASE)
-    known = {key.key for key in keys}
-    taken = settle(keys, {k: v for k, v in (answers or {}).items() if k in known})
+    asked = (*keys, *cutting_keys())
+    known = {key.key for key in asked}
+    taken = settle(asked, {k: v for k, v in (answers or {}).items() if k in known})
     sized = size_case(held, taken)
     parts = case_parts(sized)
     light = None if taken["led_run"] == "none" else light_plan(trench_rooms(sized), colors, taken)

@@ -11,6 +11,7 @@ from pixel2make.design.case.model import Bent, Held, Pose
 from pixel2make.design.case.movement import SOLID_WOODS, Movement, acrylic_movement, wood_movement
 from pixel2make.design.case.pose import pose_of
 from pixel2make.design.case.stock import panel_sizes, why_not_bent, why_not_panels
+from pixel2make.design.cutting import cutting_of
 from pixel2make.design.span import Span
 from pixel2make.errors import DesignError
 from pixel2make.quantity import Dimension, format_mm
@@ -213,15 +214,15 @@ def _cover(
         radius_mm=radius,
         allowance_mm=answer if isinstance(answer, float) else None,
     )
-    stock = str(taken["acrylic_stock"])
-    reason = why_not_bent(bent, stock)
+    cutting = cutting_of(taken)
+    reason = why_not_bent(bent, cutting)
     top = taken["case_top"]
     if top == "bent" and reason:
         raise DesignError(f"choice case_top: {reason}, or case_top=panels")
     if top == "panels" or reason:
-        refused = why_not_panels(panel_sizes(outside, sheet, None), stock)
+        refused = why_not_panels(panel_sizes(outside, sheet, None), cutting)
         if refused:
-            raise DesignError(f"choice acrylic_stock: {refused}")
+            raise DesignError(f"choice stock: {refused}")
         return None, reason if top == "auto" else ""
     return bent, ""
 

@@ -15,13 +15,12 @@ from pixel2make.design.case.lengths import Sized
 from pixel2make.design.case.model import CaseDesign
 from pixel2make.design.case.movement import SOLID_WOODS
 from pixel2make.design.case.pose import cradle_lengths
-from pixel2make.design.case.stock import panel_sizes
+from pixel2make.design.case.stock import ACRYLIC, panel_sizes
 from pixel2make.design.case.trench import trench_boxes
 from pixel2make.design.model import Part
 
 __all__ = ["ACRYLIC", "case_parts", "inside_origin"]
 
-ACRYLIC = "acrylic"
 _ARC_SEGMENTS = 24
 """Chords of a quarter circle: their sagitta is below 0.01 mm for radii up to 18 mm."""
 

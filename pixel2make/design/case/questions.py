@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pixel2make import trade
 from pixel2make.design.kind import ChoiceKey, Number
 
 __all__ = ["CASE", "case_keys"]
@@ -21,7 +20,6 @@ def case_keys() -> tuple[ChoiceKey, ...]:
     answered all the same, and an answer that was given stands in the plan.
     """
     woods = ("birch_plywood", "mdf", "white_oak", "sugar_maple", "black_walnut", "black_cherry", "beech")
-    stocks = tuple(trade.value("acrylic.stock").value)
     return (
         ChoiceKey(CASE, "A display case for the finished object?", ("none", "acrylic"), "none"),
         _key(
@@ -62,7 +60,6 @@ def case_keys() -> tuple[ChoiceKey, ...]:
             *_COVER,
         ),
         _key("acrylic_thickness", "How thick is the acrylic?", ("by_span",), *_COVER, length=True),
-        _key("acrylic_stock", "Which sheet of acrylic is there to cut from?", stocks, default="1000x2000"),
         _key("acrylic_grade", "Cast or extruded acrylic?", ("cast", "extruded")),
         _key("bend_radius", "Inside radius of the bends?", ("usual",), *_COVER, length=True),
         _key(
@@ -101,7 +98,6 @@ def _key(
     question: str,
     options: tuple[str, ...],
     *shows: str,
-    default: str = "",
     length: bool = False,
     number: Number | None = None,
 ) -> ChoiceKey:
@@ -109,7 +105,7 @@ def _key(
         key,
         question,
         options,
-        default or options[0],
+        options[0],
         takes_length=length,
         shows=shows,
         is_asked=False,

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from pixel2make import trade
 from pixel2make.design.case.model import Bent
+from pixel2make.design.cutting import Cutting
 
-__all__ = ["panel_sizes", "why_not_bent", "why_not_panels"]
+__all__ = ["ACRYLIC", "panel_sizes", "why_not_bent", "why_not_panels"]
 
 Size = tuple[float, float]
+
+ACRYLIC = "acrylic"
+"""Key of the cover's material."""
 
 
 def panel_sizes(outside: Mapping[str, float], sheet_mm: float, bent: Bent | None) -> dict[str, Size]:
@@ -33,7 +38,7 @@ def panel_sizes(outside: Mapping[str, float], sheet_mm: float, bent: Bent | None
     }
 
 
-def why_not_bent(bent: Bent, stock: str) -> str:
+def why_not_bent(bent: Bent, cutting: Cutting) -> str:
     """Why a cover cannot be bent from one sheet, with what would do; "" where it can."""
     trim = trade.value("acrylic.trim").number
     piece = (bent.width_mm, bent.developed_mm + 2 * trim)
@@ -49,29 +54,37 @@ def why_not_bent(bent: Bent, stock: str) -> str:
             f"bends of {bent.width_mm:.0f} mm bow, {longest:.0f} mm is the longest that keeps straight; "
             f"choose a case that is {bent.width_mm - longest:.0f} mm narrower"
         )
-    return _too_large("the flat cover", piece, stock)
+    return _too_large("the flat cover", piece, cutting)
 
 
-def why_not_panels(panels: Mapping[str, Size], stock: str) -> str:
+def why_not_panels(panels: Mapping[str, Size], cutting: Cutting) -> str:
     """Why panels cannot be cut from the stock, with what would do; "" where they can."""
     for name, size in panels.items():
-        reason = _too_large(f"the panel {name.removeprefix('cover_').replace('_panel', '')}", size, stock)
+        reason = _too_large(f"the panel {name.removeprefix('cover_').replace('_panel', '')}", size, cutting)
         if reason:
             return reason
     return ""
 
 
-def _too_large(what: str, piece: Size, stock: str) -> str:
-    sheets = trade.value("acrylic.stock").value
-    if _fits(piece, sheets[stock]):
+def _too_large(what: str, piece: Size, cutting: Cutting) -> str:
+    if _fits(piece, cutting.room_mm(ACRYLIC)):
         return ""
+    lost = cutting.stock_mm(ACRYLIC)[0] - cutting.room_mm(ACRYLIC)[0]
+    sheets = {
+        name: (width - lost, height - lost)
+        for name, (width, height) in trade.value("acrylic.stock").value.items()
+    }
     larger = next((name for name, size in sheets.items() if _fits(piece, size)), None)
     if larger:
-        way = f"choose acrylic_stock={larger}"
+        way = f"choose stock=acrylic={larger}mm"
     else:
         share = max(_share(piece, size) for size in sheets.values())
-        way = f"no sheet is large enough; make the object {share:.0%} of its size or smaller"
-    return f"{what} of {piece[0]:.0f} x {piece[1]:.0f} mm is larger than the sheet of {stock}; {way}"
+        way = f"no sheet is large enough; make the object {math.floor(100 * share)} % of its size or smaller"
+    has = " x ".join(f"{v:.0f}" for v in cutting.stock_mm(ACRYLIC))
+    return (
+        f"{what} of {piece[0]:.0f} x {piece[1]:.0f} mm, with a margin for the cut, is larger than the sheet "
+        f"of {has} mm; {way}"
+    )
 
 
 def _fits(piece: Size, sheet: tuple[float, float]) -> bool:

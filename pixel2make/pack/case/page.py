@@ -29,7 +29,7 @@ from pixel2make.pack.drawing.sheet import (
 from pixel2make.pack.pens import Drawing, DrawingBuilder, Point, text_width_mm
 from pixel2make.quantity import length_digits
 
-__all__ = ["Label", "Measure", "PageText", "View", "drawing_page", "true_size_page"]
+__all__ = ["Label", "Measure", "PageText", "View", "drawing_page", "true_size_page", "wrapped_notes"]
 
 MARGIN_MM = 34.0
 """Room round a view for three dimension lines and their lettering."""
@@ -96,7 +96,7 @@ class View:
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """Of all shapes."""
-        return unary_union([shape.envelope for _, shape, _ in self.shapes]).bounds  # type: ignore[no-any-return]
+        return unary_union([shape.envelope for _, shape, _ in self.shapes]).bounds
 
 
 @dataclass(frozen=True)
@@ -211,12 +211,17 @@ def _sheet_for(width: float, height: float, notes: int) -> Sheet:
 def _wrapped_notes(notes: Sequence[str], sheet: Sheet) -> list[str]:
     """Notes broken to the width of the sheet."""
     x0, _, x1, _ = sheet.space
+    return wrapped_notes(notes, x1 - x0 - 2 * TICK_MM)
+
+
+def wrapped_notes(notes: Sequence[str], width_mm: float) -> list[str]:
+    """Notes broken into lines that are no wider; what runs on is indented."""
     lines: list[str] = []
     for note in notes:
         line = ""
         for word in note.split():
             longer = f"{line} {word}".strip()
-            if text_width_mm(longer, NOTE_MM) > x1 - x0 - 2 * TICK_MM:
+            if text_width_mm(longer, NOTE_MM) > width_mm:
                 lines.append(line)
                 longer = f"  {word}"
             line = longer
