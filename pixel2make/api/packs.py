@@ -30,11 +30,12 @@ class CoverText:
 
 @dataclass(frozen=True, eq=False)
 class Pack:
-    """Files that were written, by path in the folder, and what they were made from."""
+    """Files that were written, by path in the folder, what they were made from, and what to know of them."""
 
     folder: Path
     files: Mapping[str, bytes]
     design: Design
+    notes: tuple[str, ...] = ()
 
 
 def export(
@@ -56,11 +57,11 @@ def export(
     from pixel2make.pack.formats import written
     from pixel2make.pack.readme import readme_bytes
     from pixel2make.pack.report import INDEX, report_bytes
-    from pixel2make.pack.sections import SECTIONS, part_files, section_contents
+    from pixel2make.pack.sections import part_files, section_contents
     from pixel2make.pack.spec import spec_bytes
 
     contents: dict[str, Content] = dict(extra or {})
-    for section in SECTIONS if sections is None else sections:
+    for section in _asked_for(design) if sections is None else sections:
         contents.update(section_contents(section, design))
     files = written(contents, paper=str(design.taken["print_paper"]))
     if sections is None:
@@ -88,7 +89,7 @@ def build_pack(
     out : path
         New, empty, or an earlier pack of ours.
     size : (edge, length), optional
-    pack : {"build", "masks", "clasp"}
+    pack : {"build", "masks", "clasp", "case"}
     choices : mapping of str to str, optional
         Answers by the choice's key; they win over the plan's.
     cover : CoverText, optional
@@ -120,7 +121,28 @@ def build_pack(
             files = export(design, sections=PACKS[pack])
     with located(str(out)):
         write_pack(files, folder)
-    return Pack(folder, files, design)
+    return Pack(folder, files, design, _case_notes(design) if CASE_RECORD in files else ())
+
+
+CASE_RECORD = "case/case.json"
+"""Is there where a pack holds a display case."""
+
+
+def _case_notes(design: Design) -> tuple[str, ...]:
+    from pixel2make.pack.case import case_of
+
+    return case_of(design).warnings
+
+
+def _asked_for(design: Design) -> list[str]:
+    """Sections of a full pack, without those that nobody asked for."""
+    from pixel2make.pack.sections import IF_ASKED, SECTIONS
+
+    return [
+        name
+        for name in SECTIONS
+        if name not in IF_ASKED or design.taken.get(IF_ASKED[name], "none") != "none"
+    ]
 
 
 def _cover_files(design: Design, cover: CoverText) -> Mapping[str, Content]:

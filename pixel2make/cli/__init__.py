@@ -19,7 +19,7 @@ __all__ = ["commands", "main"]
 INPUT_STATUS = 2
 DEFECT_STATUS = 1
 
-_COMMANDS = ("plan", "measure", "build", "masks", "clasp")
+_COMMANDS = ("plan", "measure", "build", "masks", "clasp", "case")
 
 
 class _Commands(click.Group):

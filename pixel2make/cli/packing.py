@@ -34,7 +34,7 @@ def write(
     )
     view = source.reading.view
     click.echo(f"{output}: {len(made.files)} files; {view.kind} view, {round(100 * view.confidence)} % sure")
-    for warning in made.design.warnings:
+    for warning in (*made.design.warnings, *made.notes):
         click.echo(f"note: {in_units(warning, made.design.units)}")
     for question in source.reading.questions:
         click.echo(f"open: {question.question} Taken: {question.taken}.")

@@ -130,7 +130,8 @@ def choices_with_effects(
     now = {dimension.name: dimension.value_mm for dimension in lengths_for(taken)}
     found = []
     for key in keys:
-        if not key.is_asked:
+        is_given = key.is_kept and taken[key.key] != key.default
+        if not key.is_asked and not is_given:
             continue
         effects: list[tuple[str, str, float]] = []
         for option in key.options if key.shows else ():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from pixel2make.design.case.questions import case_keys
 from pixel2make.design.checks import find
 from pixel2make.design.choices import (
     choices_with_effects,
@@ -91,7 +92,7 @@ def choice_keys(reading: Reading, kind: DesignKind) -> tuple[ChoiceKey, ...]:
     Those with ``is_asked`` False have nothing to change in this drawing.
     """
     shows = tuple(kind.edge_names[edge] for edge in EDGES)
-    return (proportions_key(reading, shows), *kind.choice_keys(reading), *workshop_keys())
+    return (proportions_key(reading, shows), *kind.choice_keys(reading), *workshop_keys(), *case_keys())
 
 
 def _scaled(

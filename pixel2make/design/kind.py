@@ -73,6 +73,8 @@ class ChoiceKey:
         What those are, for a list of what would do.
     is_asked : bool
         False where this drawing has nothing that the answer could change. A plan may still hold one.
+    is_kept : bool
+        True for a question that is not asked, yet stands in the plan once it has been answered.
     """
 
     key: str
@@ -86,6 +88,7 @@ class ChoiceKey:
     number: Number | None = None
     reads: Callable[[str], str] | None = None
     reads_words: str = ""
+    is_kept: bool = False
 
 
 @dataclass(frozen=True)

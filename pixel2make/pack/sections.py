@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from pixel2make.design.model import Design
     from pixel2make.pack.formats import Content
 
-__all__ = ["PACKS", "SECTIONS", "part_files", "section_contents"]
+__all__ = ["IF_ASKED", "PACKS", "SECTIONS", "part_files", "section_contents"]
 
 SECTIONS: Mapping[str, tuple[str, str]] = {
     "drawing": ("pixel2make.pack.general", "drawing_files"),
@@ -24,11 +24,16 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     "sewing": ("pixel2make.pack.sewing_template", "sewing_files"),
     "shopping": ("pixel2make.pack.shopping", "shopping_files"),
     "order": ("pixel2make.pack.order", "order_files"),
+    "case": ("pixel2make.pack.case", "case_files"),
 }
 """Module and function of each section; imported when the section is made."""
 
+IF_ASKED: Mapping[str, str] = {"case": "display_case"}
+"""Sections that a full pack has only where a choice is answered with something else than "none"."""
+
 PACKS: Mapping[str, Sequence[str]] = {
     "build": tuple(SECTIONS),
+    "case": ("case",),
     "masks": ("masks",),
     "clasp": ("clasp",),
 }

@@ -68,8 +68,8 @@ def test_the_button_steps_through_the_animations_to_dark_and_on(tmp_path):
 def test_breathing_follows_a_raised_cosine_through_the_gamma():
     light = light_of(10, ((255, 128, 0),), 200, 30.0)
     shown = frames(light, "breathing", 120)
-    # One step of 256 of the wave is 3.1 levels at its steepest, two roundings down are 2; the gamma's slope is
-    # at most 2.6, the cap 200 of 255.
+    # One step of 256 of the wave is 3.1 levels at its steepest, two roundings down are 2; the gamma's slope
+    # is at most 2.6, the cap 200 of 255.
     slack = (math.pi + 2) * 2.6 * 200 / 255
     for n in range(120):
         level = (40 + 215 * (1 - math.cos(2 * math.pi * n / 120)) / 2) / 255

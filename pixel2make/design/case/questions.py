@@ -109,5 +109,6 @@ def _key(
         takes_length=length,
         shows=shows,
         is_asked=False,
+        is_kept=True,
         number=number,
     )

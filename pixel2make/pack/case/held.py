@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from pathlib import PurePosixPath
 
 from pixel2make.design.case import CaseDesign, Held, case_keys, design_case
@@ -26,6 +27,7 @@ LEAST_MM = 0.01
 """Metalwork that stands out less than this is flush."""
 
 
+@lru_cache(maxsize=1)
 def case_of(design: Design) -> CaseDesign:
     """The display case of a design, by the answers that the design was made with.
 

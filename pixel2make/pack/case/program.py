@@ -80,7 +80,9 @@ def _head(light: LightPlan, title: str) -> Iterator[str]:
     yield "#"
     yield "# For a board that runs MicroPython and has the module neopixel; save it there as main.py."
     yield f"# Strip: {light.leds} LEDs, runs {runs}, in this order."
-    yield f"# Supply {light.supply_a:g} A; the worst frame draws {light.worst_a:.2f} A. Do not raise CAP: with"
+    yield (
+        f"# Supply {light.supply_a:g} A; the worst frame draws {light.worst_a:.2f} A. Do not raise CAP: with"
+    )
     yield f"# it even white stays at {white_a:.2f} A, which is what supply, fuse and wire were chosen for."
     yield "# At most three flashes a second, after WCAG 2.x 2.3.1; keep the periods if you change anything."
     yield ""
