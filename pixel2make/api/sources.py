@@ -130,10 +130,13 @@ def measure(
     choices : mapping of str to str, optional
         Answers by the choice's key; they win over the plan's.
     """
+    from pixel2make.pack.flat_findings import with_flat_findings
+
     chosen = _size(source, size)
     taken = {**(dict(source.plan.choices) if source.plan else {}), **(choices or {})}
     with located(str(source.path)), _located_choice(source.plan):
-        return dimension(source.reading, given=chosen.edge, size_mm=chosen.mm, choices=taken)
+        design = dimension(source.reading, given=chosen.edge, size_mm=chosen.mm, choices=taken)
+        return with_flat_findings(design)
 
 
 @contextmanager

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from pixel2make import trade
 from pixel2make.design.cutting import cutting_keys
+from pixel2make.design.finishing import finishing_keys
 from pixel2make.design.kind import ChoiceKey
 from pixel2make.quantity import UNITS
 
@@ -30,3 +31,4 @@ def workshop_keys() -> Iterator[ChoiceKey]:
         PRINT_PAPERS[0],
     )
     yield from cutting_keys()
+    yield from finishing_keys()

@@ -7,14 +7,13 @@ from collections.abc import Iterator, Sequence
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from pixel2make import trade
+from pixel2make.design.finishing import AREA_TOOLS
 from pixel2make.design.model import Area, Design, Finding
 from pixel2make.errors import DesignError
 from pixel2make.geometry.narrow import Place, narrow_places, sharp_corners, widen
 from pixel2make.pack.stencils import bridged
 
-__all__ = ["PROCESSES", "area_findings", "repaired", "stencil_findings"]
-
-PROCESSES = ("knife", "laser", "printer", "brush")
+__all__ = ["area_findings", "repaired", "stencil_findings"]
 
 _CORNER_TOLERANCE = 0.25
 """Share of a tool's radius that may be missing at a corner; a right angle misses 0.41."""
@@ -68,11 +67,16 @@ def repaired(area: Area, process: str) -> Polygon | MultiPolygon:
 
 
 def stencil_findings(
-    design: Design, area_name: str, *, sheet_material: str = "film_knife", process: str = "knife"
+    design: Design,
+    area_name: str,
+    *,
+    sheet_material: str = "film_knife",
+    process: str = "knife",
+    order: str = "light_over_dark",
 ) -> tuple[Finding, ...]:
     """All findings on one stencil: the opening, the webs that remain beside it, the bridges' share."""
     area = next(a for a in design.areas if a.name == area_name)
-    done = bridged(design, area_name, sheet_material=sheet_material)
+    done = bridged(design, area_name, sheet_material=sheet_material, order=order)
     return (*area_findings(area, process), *_webs(area, done.sheet), *_covered(area, done.openings))
 
 
@@ -108,8 +112,8 @@ def _covered(area: Area, openings: MultiPolygon) -> Iterator[Finding]:
 
 
 def _limits(process: str) -> tuple[float, float]:
-    if process not in PROCESSES:
-        raise DesignError(f"a process is one of {', '.join(PROCESSES)}, got {process!r}")
+    if process not in AREA_TOOLS:
+        raise DesignError(f"a process is one of {', '.join(AREA_TOOLS)}, got {process!r}")
     width, radius = (trade.value(f"stencils.process_{what}").value[process] for what in ("width", "radius"))
     return float(width), float(radius)
 

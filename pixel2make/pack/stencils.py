@@ -8,12 +8,14 @@ transfer film and for what is cut from the back.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from pixel2make import trade
 from pixel2make.color import difference, rgb_of, srgb_to_lab
+from pixel2make.design.finishing import COAT_ORDERS, STENCIL_SHEETS, finishing_of
 from pixel2make.design.model import Area, Design
 from pixel2make.errors import DesignError
 from pixel2make.geometry.bridges import Bridged, bridge, islands
@@ -21,10 +23,7 @@ from pixel2make.pack.face_page import MARGIN_MM, face_page
 from pixel2make.pack.masks import face_size_mm
 from pixel2make.pack.pens import Drawing
 
-__all__ = ["SHEET_MATERIALS", "Coat", "Trap", "bridged", "coats", "stencil", "stencil_files", "traps"]
-
-SHEET_MATERIALS = ("film_laser", "film_knife", "card_knife", "masking_film")
-"""Polyester film cut by laser or knife, card cut by knife, adhesive film on which islands need no bridge."""
+__all__ = ["ADHESIVE", "Coat", "Trap", "bridged", "coats", "stencil", "stencil_files", "traps"]
 
 OVERLAP_MM = trade.value("cutting.layer_overlap").number
 
@@ -33,6 +32,12 @@ _SAME_COLOR = 1.0
 
 _SPECK_MM2 = 1e-4
 """A trap smaller than this is two outlines that touch in a point."""
+
+ADHESIVE = "masking_film"
+"""The sheet on which islands lie by themselves, so that no stencil falls apart."""
+
+_KEPT_STENCILS = 32
+"""Areas of one object, both ways round; bridges are laid once for the sheets and for the findings."""
 
 _WORDS = {"gilded": "gild", "painted": "paint", "lettering": "letter"}
 
@@ -92,8 +97,8 @@ def coats(design: Design, face: str, *, order: str = "light_over_dark") -> tuple
     tuple of Coat
         Areas of one treatment and colour in one coat; of equally light ones by colour.
     """
-    if order not in ("light_over_dark", "dark_over_light"):
-        raise DesignError(f"the order of coats is light_over_dark or dark_over_light, got {order!r}")
+    if order not in COAT_ORDERS:
+        raise DesignError(f"the order of coats is {' or '.join(COAT_ORDERS)}, got {order!r}")
     groups: list[list[Area]] = []
     for area in sorted((a for a in design.areas if a.face == face), key=lambda a: (a.color, a.name)):
         like = (g for g in groups if g[0].treatment == area.treatment and _is_one_paint(g[0], area))
@@ -124,6 +129,7 @@ def traps(design: Design, area_name: str, *, order: str = "light_over_dark") -> 
     return tuple(found)
 
 
+@lru_cache(maxsize=_KEPT_STENCILS)
 def bridged(
     design: Design, area_name: str, *, sheet_material: str = "film_knife", order: str = "light_over_dark"
 ) -> Bridged:
@@ -141,7 +147,7 @@ def bridged(
     for trap in traps(design, area_name, order=order):
         opening = opening.union(trap.strip)
     opening = _polygons(opening)
-    if sheet_material == "masking_film":
+    if sheet_material == ADHESIVE:
         loose = islands(opening, sheet)
         return Bridged(opening, sheet.difference(shapely.union_all([opening, *loose])), (), tuple(loose))
     least = bridge_width_mm(sheet_material, (sheet.bounds[2] - sheet.bounds[0], height + 2 * MARGIN_MM))
@@ -155,8 +161,8 @@ def bridge_width_mm(sheet_material: str, sheet_mm: tuple[float, float]) -> float
     >>> bridge_width_mm("film_laser", (250, 340)), bridge_width_mm("card_knife", (250, 340))
     (1.25, 4.0)
     """
-    if sheet_material not in SHEET_MATERIALS:
-        raise DesignError(f"a stencil sheet is one of {', '.join(SHEET_MATERIALS)}, got {sheet_material!r}")
+    if sheet_material not in STENCIL_SHEETS:
+        raise DesignError(f"a stencil sheet is one of {', '.join(STENCIL_SHEETS)}, got {sheet_material!r}")
     a4 = trade.value("paper.iso216.a").value["A4"]
     is_large = any(side > limit for side, limit in zip(sorted(sheet_mm), sorted(a4), strict=True))
     key = "film_laser" if sheet_material == "film_laser" else "hand_cut"
@@ -200,12 +206,20 @@ def stencil(
     return page.sheet.build()
 
 
-def stencil_files(
-    design: Design, *, sheet_material: str = "film_knife", order: str = "light_over_dark"
-) -> dict[str, Drawing]:
-    """``stencils/<area>`` and ``stencils/<area>_mirrored`` of every area, by path."""
+def stencil_files(design: Design) -> dict[str, Drawing]:
+    """``stencils/<area>`` and ``stencils/<area>_mirrored`` of every area, by path.
+
+    A stencil that bridges cannot hold is drawn for masking film.
+    """
+    answers = finishing_of(design.taken)
+    order = answers.coats
     files = {}
     for area in design.areas:
+        sheet_material = answers.stencil_sheet
+        try:
+            bridged(design, area.name, sheet_material=sheet_material, order=order)
+        except DesignError:
+            sheet_material = ADHESIVE
         for is_mirrored, tail in ((False, ""), (True, "_mirrored")):
             drawing = stencil(
                 design, area.name, sheet_material=sheet_material, order=order, is_mirrored=is_mirrored

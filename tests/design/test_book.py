@@ -14,7 +14,7 @@ from pixel2make.design.model import Part
 from pixel2make.kinds.book.block import block_for, leaf_thickness_mm, paper_stock
 from pixel2make.kinds.book.boards import covering_outline
 from pixel2make.kinds.book.build import BookBuild
-from pixel2make.kinds.book.materials import book_materials, leaves_of_gold, part_mass_g, square_feet
+from pixel2make.kinds.book.materials import book_materials, part_mass_g, square_feet
 from pixel2make.kinds.book.sewing import sewing_of, spine_swell_mm, thread_length_mm
 from pixel2make.quantity import Dimension
 from tests.design import catalogue
@@ -117,13 +117,6 @@ def test_leather_by_the_square_foot():
     )
     bought = next(m for m in materials if "leather" in m.name)
     assert "2.23 square feet" in bought.origin
-
-
-def test_leaves_of_metal_for_a_panel():
-    """Common practice: 250 x 180 mm in leaves of 80 mm are 10 by area with lap and 4 by 3 laid 5 mm over
-    each other; the larger is taken."""
-    assert leaves_of_gold(250 * 180, 250, 180) == 12
-    assert leaves_of_gold(21.4**2, 21.4, 21.4) == 1
 
 
 def _lengths(**mm):

@@ -2,28 +2,17 @@
 
 import dataclasses
 import io
-from itertools import pairwise
 
 import numpy as np
 import pytest
-import shapely
-from hypothesis import given
-from hypothesis import strategies as st
 from PIL import Image
 from shapely.geometry import box
 
+from pixel2make.design.leaf import LEAVES, leaf_plan
 from pixel2make.design.model import Area
 from pixel2make.errors import DesignError
 from pixel2make.pack.drawing.check import overlaps
-from pixel2make.pack.gilding import (
-    LEAVES,
-    books_to_buy,
-    gilding_files,
-    gilding_findings,
-    gilding_sheet,
-    leaf_count,
-    leaf_grid,
-)
+from pixel2make.pack.gilding import gilding_files, gilding_findings, gilding_sheet
 from tests.pack.catalogue import SIZES, book, svg_files
 
 
@@ -38,73 +27,14 @@ def gilded(*outlines):
 PANEL = box(-20, 20, 230, 200)
 
 
-def test_a_panel_of_250_by_180_takes_12_leaves_of_80():
-    """Common practice: by area ceil(1.32 A / L²), by grid with 5 mm overlap ceil(245/75) ceil(175/75).
-
-    1.32 is what a book of 1.978 square feet lays, about 1 1/2 (common practice).
-    """
-    count = leaf_count(0.250 * 0.180 * 1e6, (250, 180))
-    assert (count.by_area, count.by_grid, count.leaves) == (10, 4 * 3, 12)
-    assert books_to_buy(12) == 1
-
-
-def test_imitation_leaf_needs_about_55_for_a_square_metre():
-    """Handover, gilding suppliers, guide 2021: 140 mm square, 51.02 net, 55 quoted with lap; 1.32 is on the
-    safe side of that."""
-    count = leaf_count(1e6, (1000, 1000), leaf="imitation_leaf")
-    assert 55 <= count.by_area <= 51.02 * 1.32 + 1
-    assert count.by_grid == 8 * 8
-
-
-def test_american_leaf_is_three_and_three_eighths_inches():
-    """Paramount Coatings, gold leaf information: 500 leaves are 39.55 square feet without lap."""
-    square_foot = 304.8**2
-    count = leaf_count(39.55 * square_foot, (1e4, 400), leaf="leaf_us")
-    assert count.by_area == pytest.approx(500 * 1.32, abs=1)
-
-
-def test_small_patches_are_cut_from_one_leaf():
-    """Common practice: floor(L / (w + 2 o)) each way; a patch of 21.4 mm, 3 mm around: 2 x 2 from 80 mm."""
-    count = leaf_count(21.4**2, (21.4, 21.4))
-    assert (count.pieces_in_leaf, count.leaves) == (4, 1)
-
-
-@pytest.mark.parametrize(("leaves", "books"), [(0, 0), (1, 1), (20, 1), (21, 2), (100, 5), (125, 6)])
-def test_one_book_in_five_is_spare(leaves, books):
-    """Books of 25; of six books bought one is left over for mending. Common practice."""
-    assert books_to_buy(leaves) == books
-
-
-SIDE = st.floats(3, 900)
-
-
-@given(SIDE, SIDE, st.sampled_from(LEAVES))
-def test_the_grid_covers_its_extent_with_as_many_leaves_as_counted(width, height, leaf):
-    leaves = leaf_grid((10, 20, 10 + width, 20 + height), leaf=leaf)
-    count = leaf_count(width * height, (width, height), leaf=leaf)
-    assert shapely.union_all(leaves).buffer(1e-6).covers(box(10, 20, 10 + width, 20 + height))
-    assert len(leaves) == (count.by_grid or 1)
-
-
-@given(SIDE, SIDE)
-def test_neighbouring_leaves_overlap_by_three_to_five_millimetres(width, height):
-    """Common practice."""
-    leaves = leaf_grid((0, 0, width, height))
-    for a, b in pairwise(leaves):
-        shared = a.intersection(b)
-        if not shared.is_empty and shared.bounds[3] - shared.bounds[1] > 70:
-            assert 3 <= shared.bounds[2] - shared.bounds[0] <= 5 + 1e-9
-
-
-@given(SIDE, SIDE, st.floats(1, 50))
-def test_a_larger_area_never_takes_fewer_leaves(width, height, more):
-    small = leaf_count(width * height, (width, height)).leaves
-    assert leaf_count((width + more) * height, (width + more, height)).leaves >= small
-
-
 def test_the_sheet_says_net_area_allowance_leaves_and_books():
     lines = " ".join(t.value for t in gilding_sheet(gilded(PANEL), "emblem-1").texts)
-    for words in ("450.0 cm²", "594.0 cm²", "10 by area, 12 by the grid; take 12", "buy 1 book of 25"):
+    for words in (
+        "450.0 cm²",
+        "594.0 cm²",
+        "10 by area, 12 by laying (12 laid whole); take 12",
+        "buy 1 book of 25",
+    ):
         assert words in lines
 
 
@@ -114,14 +44,12 @@ def test_totals_count_all_areas():
     assert "Gold leaf 80 mm: 13 leaves in all" in lines
 
 
-def test_places_beside_the_area_are_in_brackets():
+def test_leaves_are_numbered_in_the_order_of_laying_and_none_lies_beside_the_area():
     frame = box(5, 5, 205, 295).difference(box(15, 15, 195, 285))
-    drawing = gilding_sheet(gilded(frame), "emblem-1")
-    values = {t.value for t in drawing.texts}
-    grid = leaf_grid(frame.bounds)
-    for i, leaf in enumerate(grid, 1):
-        assert (str(i) in values) == leaf.intersects(frame)
-        assert (f"({i})" in values) != leaf.intersects(frame)
+    plan = leaf_plan(frame)
+    values = [t.value for t in gilding_sheet(gilded(frame), "emblem-1").texts]
+    assert all(values.count(str(i)) == 1 for i in range(1, len(plan.laid) + 1))
+    assert all(leaf.intersection(frame).area > 0 for leaf in plan.laid)
 
 
 def test_narrow_strips_are_flagged_with_their_place():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from pixel2make import trade
+from pixel2make.design.finishing import finishing_of
 from pixel2make.design.kind import ChoiceKey, Lengths, Made
 from pixel2make.design.outlines import OUTLINE_STYLES
 from pixel2make.design.scale import Scaled
@@ -157,7 +158,16 @@ class BookBuild:
             parts=parts,
             areas=areas,
             clasps=clasps,
-            materials=book_materials(lengths, block, parts, areas, clasps, sewing=sewing, stock=stock),
+            materials=book_materials(
+                lengths,
+                block,
+                parts,
+                areas,
+                clasps,
+                sewing=sewing,
+                stock=stock,
+                leaf=finishing_of(taken).leaf,
+            ),
             steps=book_steps(
                 parts,
                 areas,

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
+from pixel2make.design.leaf import LEAVES, books_to_buy, leaf_plan, leaf_side_mm
 from pixel2make.design.model import Area, Clasp, Material, Part
 from pixel2make.kinds.book.block import Block, Stock
 from pixel2make.kinds.book.block_materials import (
@@ -18,7 +19,7 @@ from pixel2make.kinds.book.block_materials import (
 from pixel2make.kinds.book.clasp import clasp_mass_g
 from pixel2make.kinds.book.sewing import Sewing
 
-__all__ = ["book_mass_g", "book_materials", "leaves_of_gold", "part_mass_g", "square_feet"]
+__all__ = ["book_mass_g", "book_materials", "part_mass_g", "square_feet"]
 
 _M2 = 1e6
 """Square millimetres in a square metre."""
@@ -91,26 +92,6 @@ def book_mass_g(
     )
 
 
-def leaves_of_gold(outline_area_mm2: float, width_mm: float, height_mm: float) -> int:
-    """Leaves of metal for one gilded area: the larger of two counts.
-
-    By area with lap and waste, and by the grid in which leaves are laid over the bounding box; patches
-    of which several are cut from one leaf count by area alone.
-
-    >>> leaves_of_gold(250 * 180, 250, 180)
-    12
-    """
-    leaf, overlap = trade.value("gilding.leaf").number, trade.value("gilding.overlap").number
-    by_area = math.ceil(trade.value("gilding.lap_and_waste").number * outline_area_mm2 / leaf**2)
-    small = trade.value("gilding.overlap_small").number
-    if max(width_mm, height_mm) + 2 * small <= leaf:
-        return by_area
-    # An area that a leaf covers in one direction still takes one leaf across.
-    across = max(1, math.ceil((width_mm - overlap) / (leaf - overlap)))
-    down = max(1, math.ceil((height_mm - overlap) / (leaf - overlap)))
-    return max(by_area, across * down)
-
-
 def book_materials(
     lengths: Lengths,
     block: Block,
@@ -120,6 +101,7 @@ def book_materials(
     *,
     sewing: Sewing,
     stock: Stock,
+    leaf: str = LEAVES[0],
 ) -> tuple[Material, ...]:
     """Everything to buy, in trade units."""
     return (
@@ -129,7 +111,7 @@ def book_materials(
         *spine_materials(parts),
         *_covering(parts),
         *adhesive_materials(parts),
-        *_gilding(areas),
+        *_gilding(areas, leaf),
         *_clasp_materials(clasps),
     )
 
@@ -197,19 +179,20 @@ def _like(pieces: Sequence[Part]) -> str:
     return f"; in a colour like {', '.join(colors)}" if colors else ""
 
 
-def _gilding(areas: Sequence[Area]) -> Iterator[Material]:
+def _gilding(areas: Sequence[Area], leaf: str) -> Iterator[Material]:
     gilded = [area for area in areas if area.treatment == "gilded"]
     painted = [area for area in areas if area.treatment == "painted"]
     if gilded:
-        count = sum(leaves_of_gold(a.outline.area, *_extent(a)) for a in gilded)
+        count = sum(leaf_plan(a.outline, leaf=leaf).leaves for a in gilded)
+        side = leaf_side_mm(leaf)
         in_book = trade.value("gilding.leaves_in_book").number
         spare = trade.value("gilding.spare_books").number
         yield Material(
-            "metal leaf 80 x 80 mm",
+            f"metal leaf {side:g} x {side:g} mm",
             count,
             "leaves",
             f"one book in {1 / spare:.0f} kept for mending",
-            f"{_books(math.ceil(count / in_book))} of {in_book:g}; by area with lap, or by the laying grid",
+            f"{_books(books_to_buy(count))} of {in_book:g}; by area with lap, or as they are laid and cut",
         )
         coverage = trade.value("gilding.size_coverage")
         area_m2 = sum(a.outline.area for a in gilded) / _M2
@@ -233,11 +216,6 @@ def _gilding(areas: Sequence[Area]) -> Iterator[Material]:
 
 def _books(count: int) -> str:
     return "1 book" if count == 1 else f"{count} books"
-
-
-def _extent(area: Area) -> tuple[float, float]:
-    x0, y0, x1, y1 = area.outline.bounds
-    return x1 - x0, y1 - y0
 
 
 def _clasp_materials(clasps: Sequence[Clasp]) -> Iterator[Material]:
