@@ -22,7 +22,7 @@ from pixel2make.reading.model import (
 )
 
 if TYPE_CHECKING:
-    from pixel2make.reading.interpret import interpret
+    from pixel2make.reading.interpreting import interpret
     from pixel2make.reading.show import show_png
 
 __all__ = [
@@ -43,14 +43,13 @@ __all__ = [
     "show_png",
 ]
 
-_WORK = {"interpret": "pixel2make.reading.interpret", "show_png": "pixel2make.reading.show"}
+_WORK = {"interpret": "pixel2make.reading.interpreting", "show_png": "pixel2make.reading.show"}
 
 
 def __getattr__(name: str) -> Any:
     """Import the work on first use; the values alone are cheap."""
     if name in _WORK:
         value = getattr(importlib.import_module(_WORK[name]), name)
-        # Importing the module `interpret` binds its name here; the function goes by it.
         globals()[name] = value
         return value
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

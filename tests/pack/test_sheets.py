@@ -180,7 +180,7 @@ def test_a_piece_that_is_joined_is_a_finding_and_stands_on_its_sheet():
     design = design_of(250.0, stock="leather=300x360mm")
     (finding,) = [f for f in design.findings if (f.code, f.subject) == ("pieced", "covering")]
     assert "scarf joint" in finding.sentence and finding.sentence in design.warnings
-    text = b"".join(cut_sheets(design).values()).decode()
+    text = b"".join(svg_files(cut_sheets(design)).values()).decode()
     assert "covering 1 of 2" in text and "15 mm scarf joint" in text
 
 

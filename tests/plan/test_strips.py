@@ -8,7 +8,7 @@ import pytest
 from pixel2make import kinds
 from pixel2make.errors import PlanError
 from pixel2make.plan import overrides_of, parse_plan, plan_text
-from pixel2make.reading.interpret import interpret
+from pixel2make.reading import interpret
 from pixel2make.reading.model import VIEW_KINDS, Overrides, View
 from tests.reading.drawn import COVER, LINE, PAGES, SPINE, regions_of
 
