@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -38,11 +38,16 @@ class Pack:
     notes: tuple[str, ...] = ()
 
 
+def _silent(_stage: str) -> None:
+    """Tell no one."""
+
+
 def export(
     design: Design,
     *,
     sections: Sequence[str] | None = None,
     extra: Mapping[str, Content] | None = None,
+    tell: Callable[[str], None] = _silent,
 ) -> dict[str, bytes]:
     """The files of a pack by path, in memory: drawings, sheets, masks, clasp, and what they are for.
 
@@ -53,6 +58,8 @@ def export(
         Keys of `pixel2make.pack.sections.SECTIONS`; all of them, and spec.json, where left out.
     extra : mapping of path to bytes or Drawing, optional
         More files and drawings to go into the pack and its README.txt.
+    tell : callable, optional
+        Is told in a few words what is being made.
     """
     from pixel2make.pack.formats import written
     from pixel2make.pack.readme import readme_bytes
@@ -62,8 +69,11 @@ def export(
 
     contents: dict[str, Content] = dict(extra or {})
     for section in _asked_for(design) if sections is None else sections:
+        tell(f"making {section.replace('_', ' ')}")
         contents.update(section_contents(section, design))
+    tell("writing the drawings as SVG, DXF and PDF")
     files = written(contents, paper=str(design.taken["print_paper"]))
+    tell("laying out the report")
     if sections is None:
         files["spec.json"] = spec_bytes(design, part_files=part_files(design))
     files["README.txt"] = readme_bytes(design, sorted([*files, INDEX]))
@@ -80,6 +90,7 @@ def build_pack(
     choices: Mapping[str, str] | None = None,
     cover: CoverText | None = None,
     prices: str | Path | None = None,
+    tell: Callable[[str], None] = _silent,
 ) -> Pack:
     """Write a pack in one move.
 
@@ -96,6 +107,8 @@ def build_pack(
         Lettering of the cover; a full pack then gets the cover's layout.
     prices : path, optional
         The maker's prices, for the shopping list of a full pack.
+    tell : callable, optional
+        Is told in a few words what is being done.
 
     Raises
     ------
@@ -108,6 +121,7 @@ def build_pack(
     folder = Path(out)
     with located(str(out)):
         check_folder(folder)
+    tell("measuring")
     design = measure(source, size=size, choices=choices)
     with located(str(source.path)):
         _check_has(design, source, pack)
@@ -115,10 +129,11 @@ def build_pack(
             plan_text = plan_for_copy(source, size=size, choices=choices)
             extra: dict[str, Content] = dict(_plan_files(source, plan_text))
             extra |= _cover_files(design, cover) if cover else {}
-            files = export(design, extra=extra)
+            files = export(design, extra=extra, tell=tell)
             files |= _shopping_files(design, prices) if prices else {}
         else:
-            files = export(design, sections=PACKS[pack])
+            files = export(design, sections=PACKS[pack], tell=tell)
+    tell(f"writing {len(files)} files")
     with located(str(out)):
         write_pack(files, folder)
     return Pack(folder, files, design, _case_notes(design) if CASE_RECORD in files else ())

@@ -143,6 +143,8 @@ def part_values(values: dict[str, Any]) -> dict[str, Any]:
 def pack_command(command: Command) -> Command:
     """SPRITE_OR_PLAN, -o DIR and the options of every command that writes a pack."""
     command = part_options(choice_options(size_options(command)))
+    command = click.option("--json", "as_json", is_flag=True, help="Print the summary as JSON.")(command)
+    command = click.option("-q", "--quiet", is_flag=True, help="Print nothing but errors.")(command)
     command = click.option(
         "-o", "--output", metavar="DIR", required=True, help="Folder to write: new, empty or an earlier pack."
     )(command)

@@ -21,20 +21,24 @@ def write(
     output: str,
     cover: CoverText | None = None,
     prices: str | None = None,
+    quiet: bool = False,
+    as_json: bool = False,
     **values: Any,
 ) -> None:
     """Build `pack` from a sprite or a plan into `output` and say what the maker should know."""
     from pixel2make import api
-    from pixel2make.quantity import in_units
+    from pixel2make.cli.progress import Progress
+    from pixel2make.cli.summary import summary_json, summary_lines
 
     size, choices = pick_size(values), pick_choices(values)
-    source = api.open_source(sprite_or_plan, **part_values(values))
-    made = api.build_pack(
-        source, out=output, size=size, pack=pack, choices=choices, cover=cover, prices=prices
-    )
-    view = source.reading.view
-    click.echo(f"{output}: {len(made.files)} files; {view.kind} view, {round(100 * view.confidence)} % sure")
-    for warning in (*made.design.warnings, *made.notes):
-        click.echo(f"note: {in_units(warning, made.design.units)}")
-    for question in source.reading.questions:
-        click.echo(f"open: {question.question} Taken: {question.taken}.")
+    with Progress(is_wanted=not quiet) as tell:
+        tell("reading the sprite")
+        source = api.open_source(sprite_or_plan, **part_values(values))
+        made = api.build_pack(
+            source, out=output, size=size, pack=pack, choices=choices, cover=cover, prices=prices, tell=tell
+        )
+    if as_json:
+        click.echo(summary_json(made))
+    elif not quiet:
+        for line in summary_lines(made):
+            click.echo(line)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 import numpy as np
 
@@ -14,7 +16,14 @@ from pixel2make.pack.report.words import change, digits, length, percent, plain
 from pixel2make.quantity import in_units
 from pixel2make.reading.model import Question, Reading
 
-__all__ = ["choice_table", "feature_table", "question_table", "reading_account"]
+__all__ = [
+    "choice_table",
+    "faithfulness_account",
+    "faithfulness_of",
+    "feature_table",
+    "question_table",
+    "reading_account",
+]
 
 _NOTHING = "no length that this design shows"
 
@@ -170,3 +179,36 @@ def reading_account(design: Design) -> Markup:
 
 def _notes(reading: Reading) -> Iterable[str]:
     return (*reading.notes, *reading.regions.sprite.notes)
+
+
+def faithfulness_of(files: Mapping[str, bytes]) -> Mapping[str, Any] | None:
+    """The figures of the proof back to pixels as spec.json has them; None without a proof."""
+    spec = json.loads(files["spec.json"]) if "spec.json" in files else {}
+    found = spec.get("faithfulness")
+    return found if isinstance(found, dict) else None
+
+
+def faithfulness_account(proof: Mapping[str, Any] | None) -> Markup | None:
+    """How faithful the object is to the drawing, in figures and by feature."""
+    if not proof:
+        return None
+    said = tag(
+        "p",
+        "The finished design, drawn again on the sprite's own grid: ",
+        tag("b", percent(proof["same_feature"])),
+        " of the pixels show the same feature as the sprite, the silhouettes overlap by ",
+        tag("b", percent(proof["silhouette"])),
+        f", and the colours, light and shade of the drawing among them, differ by CIEDE2000 "
+        f"{proof['color_difference']:.1f} on average.",
+    )
+    rows = [
+        (
+            plain(str(fit["feature"])),
+            str(fit["pixels"]),
+            percent(fit["same"]),
+            "" if fit.get("color_difference") is None else f"{fit['color_difference']:.1f}",
+        )
+        for fit in proof.get("features", ())
+    ]
+    head = ("Feature", "pixels", "come out as drawn", "mean colour difference")
+    return join(said, table("Faithfulness by feature", head, rows, numeric=(1, 2, 3)))

@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from importlib.resources import files as resources
+from typing import Any
 
 from pixel2make.design.model import Design
 from pixel2make.pack.report.blocks import definitions, figure, scrolling, section
-from pixel2make.pack.report.doubts import choice_table, feature_table, question_table, reading_account
+from pixel2make.pack.report.doubts import (
+    choice_table,
+    faithfulness_account,
+    faithfulness_of,
+    feature_table,
+    question_table,
+    reading_account,
+)
 from pixel2make.pack.report.inline import inline_svg
 from pixel2make.pack.report.listing import file_list
 from pixel2make.pack.report.markup import Content, Markup, join, page, tag
@@ -53,7 +61,7 @@ def report_bytes(
     )
     sheet = tag(
         "main",
-        tag("header", _title_block(design)),
+        tag("header", _title_block(design, faithfulness_of(files))),
         index,
         *(section(i, title, *content) for i, (title, content) in enumerate(sections, 1)),
         id="sheet",
@@ -85,7 +93,7 @@ def _numbered(
             "Yours to decide",
             [question_table(design, PLAN if PLAN in files else None), choice_table(design)],
         ),
-        ("How sure it is", [reading_account(design)]),
+        ("How sure it is", [reading_account(design), _proof(files)]),
         ("Files", [file_list({**files, MANIFEST: b""})]),
     ]
     return [(title, content) for title, content in found if any(content)]
@@ -97,7 +105,7 @@ def _name(design: Design) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _title_block(design: Design) -> Markup:
+def _title_block(design: Design, proof: Mapping[str, Any] | None) -> Markup:
     from pixel2make import __version__
 
     units, sprite = design.units, design.reading.regions.sprite
@@ -118,6 +126,7 @@ def _title_block(design: Design) -> Markup:
     pairs += [
         ("Mass", tag("b", f"about {mass(design.total_mass_g)}") if design.mass_g else None),
         ("Reading", tag("b", f"{percent(design.reading.view.confidence)} sure of the view")),
+        ("Faithfulness", tag("b", f"{percent(proof['same_feature'])} as drawn") if proof else None),
         ("Sprite", f"{sprite.file}, {columns} × {rows} pixels"),
         ("Identification", tag("code", sprite.sha256[:8])),
         ("Made by", f"pixel2make {__version__}"),
@@ -175,6 +184,16 @@ def _object(files: Mapping[str, bytes]) -> list[Content]:
         else None
     )
     return content
+
+
+def _proof(files: Mapping[str, bytes]) -> Markup | None:
+    """The object drawn again on the sprite's grid: figures and pictures."""
+    pictures = [path for path in sorted(files) if path.startswith("proof/") and path.endswith(".png")]
+    account = faithfulness_account(faithfulness_of(files))
+    if not pictures and not account:
+        return None
+    shown = (figure(_picture(files[path], path), _caption(path), class_="crisp") for path in pictures)
+    return join(tag("h3", "Back to pixels"), account, tag("div", *shown, class_="pair") if pictures else None)
 
 
 def _picture(content: bytes, path: str) -> Markup:

@@ -28,8 +28,10 @@ __all__ = [
     "swatch",
 ]
 
-MOST_PX = 1100
+MOST_PX = 720
 """Pictures of the pack are shown no wider; a phone and a page of paper need no more."""
+MOST_COLORS = 200
+"""Of a shaded picture in the page; the file beside it has them all."""
 FACE_PX = 8
 """Pixels of the cover face on for one native pixel, so that slanted steps keep their shape."""
 LETTER_SHARE = 1 / 24
@@ -62,10 +64,9 @@ def png_uri(content: bytes, most_px: int = MOST_PX) -> tuple[str, int, int]:
             return data_uri(content), width, height
         size = (max(1, round(width * factor)), max(1, round(height * factor)))
         small = picture.convert("RGBA").resize(size, Image.Resampling.LANCZOS)
-    if small.getchannel("A").getextrema() == (255, 255):
-        small = small.convert("RGB")
+    few = small.quantize(MOST_COLORS, method=Image.Quantize.FASTOCTREE)
     out = io.BytesIO()
-    small.save(out, "PNG", optimize=True)
+    few.save(out, "PNG", optimize=True)
     return data_uri(out.getvalue()), *size
 
 
