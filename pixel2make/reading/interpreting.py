@@ -49,6 +49,7 @@ def interpret(regions: RegionMap, kind: ReadingKind, overrides: Overrides | None
     """
     from pixel2make.reading.faces import corner_rounding, find_faces, squares
     from pixel2make.reading.projection import proportions
+    from pixel2make.reading.relief import chamfer, raised_bands
 
     told = overrides or Overrides()
     if not regions.regions:
@@ -72,6 +73,8 @@ def interpret(regions: RegionMap, kind: ReadingKind, overrides: Overrides | None
         features=features_of(scene, everything, kind.grouping),
         corner_rounding=corner_rounding(view, regions, faces),
         square_px=squares(view, regions, faces),
+        bands=raised_bands(regions, faces),
+        chamfer=chamfer(regions, faces),
         questions=kind.questions(scene, everything, views[1:]),
         notes=(*regions.sprite.notes, *_halo_notes(regions)),
     )
