@@ -101,7 +101,7 @@ def tile(width_mm: float, height_mm: float, paper: str) -> Tiling:
     --------
     >>> found = tile(453.2, 250.0, "A4")
     >>> found.columns, found.rows, [each.name for each in found.tiles]
-    (2, 2, ['A1', 'B1', 'A2', 'B2'])
+    (3, 1, ['A1', 'B1', 'C1'])
     """
     papers = papers_mm()
     if paper not in papers:
