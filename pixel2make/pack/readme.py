@@ -33,6 +33,7 @@ _PURPOSES = (
     ("preview/as_drawn.png", "the finished object as the sprite shows it"),
     ("preview/*.png", "the finished object from other sides"),
     ("preview/*.glb", "the finished object for any 3D viewer, in metres"),
+    ("proof/*", "the finished object drawn again on the sprite's own pixels, and where it differs"),
     ("swatches*", "colours of the sprite and toned down for paint, thread and leather"),
     ("sewing/*.*", "punching template for the folds at 1:1"),
     ("sewing/*", "sewing stations, thread and supports"),

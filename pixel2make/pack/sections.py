@@ -20,6 +20,7 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     "stencils": ("pixel2make.pack.stencils", "stencil_files"),
     "gilding": ("pixel2make.pack.gilding", "gilding_files"),
     "preview": ("pixel2make.pack.preview.pictures", "preview_files"),
+    "proof": ("pixel2make.pack.proof.picture", "proof_files"),
     "swatches": ("pixel2make.pack.swatches", "swatch_files"),
     "sewing": ("pixel2make.pack.sewing_template", "sewing_files"),
     "shopping": ("pixel2make.pack.shopping", "shopping_files"),

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from pixel2make.design.model import Design
+from pixel2make.pack.proof.faithfulness import faithfulness_json
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Reading, Rounding
 
@@ -123,6 +124,7 @@ def spec(design: Design, *, part_files: Mapping[str, Sequence[str]]) -> dict[str
             }
             for finding in design.findings
         ],
+        "faithfulness": faithfulness_json(design),
         "warnings": list(design.warnings),
     }
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from pixel2make.design.model import Design
 from pixel2make.pack.model.block import block_solids
 from pixel2make.pack.model.case import boards, joints, spine
@@ -14,6 +16,7 @@ from pixel2make.pack.model.solid import Model
 __all__ = ["model_of"]
 
 
+@lru_cache(maxsize=1)
 def model_of(design: Design) -> Model:
     """The closed book as built.
 

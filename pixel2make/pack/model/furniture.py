@@ -6,14 +6,14 @@ import math
 from collections.abc import Iterator
 
 import numpy as np
-from shapely.affinity import affine_transform
 from shapely.geometry import Polygon, box
 
 from pixel2make import trade
 from pixel2make.design.facegrid import cells_on_face
-from pixel2make.design.model import Clasp, Part
+from pixel2make.design.model import Part
 from pixel2make.design.outlines import outline_on_face
 from pixel2make.design.scale import face_named, feature_masks
+from pixel2make.pack.clasp import assembly
 from pixel2make.pack.model.case import board_outline
 from pixel2make.pack.model.frame import Frame
 from pixel2make.pack.model.paint import region_color
@@ -41,8 +41,9 @@ def furniture_solids(frame: Frame) -> Iterator[Solid]:
     """Straps first, clasps over them."""
     yield from _straps(frame)
     yield from _corners(frame)
-    for clasp in frame.design.clasps:
-        yield _clasp(frame, clasp)
+    for piece in assembly(frame.design):
+        color = piece.color or _BRASS
+        yield Solid(piece.name, "clasp", "metal", color, piece.vertices, piece.faces)
     yield from _ribbons(frame)
 
 
@@ -119,37 +120,6 @@ def _bent(edge: float, thickness: float, reach: float, band: float, *, is_round:
 def _disc(x: float, y: float, radius: float) -> Polygon:
     turns = np.linspace(0, 2 * math.pi, 4 * _ARC_STEPS, endpoint=False)
     return Polygon(np.stack([x + radius * np.cos(turns), y + radius * np.sin(turns)], axis=1))
-
-
-def _clasp(frame: Frame, clasp: Clasp) -> Solid:
-    """A plate on each cover and the piece across the fore-edge, in sheet metal."""
-    import manifold3d
-
-    width, height, thickness = frame.size
-    sheet = clasp.sheet.value_mm
-    plate = affine_transform(clasp.plate, [-1, 0, 0, -1, width, height - clasp.position_mm])
-    _, y0, _, y1 = plate.bounds
-    root = plate.intersection(box(width - clasp.plate.bounds[2] / 6, y0, width + 1, y1))
-    _, low, _, high = (root if not root.is_empty else plate).bounds
-    front = extruded(plate, thickness - _OVERLAP_MM, thickness + sheet)
-    back = extruded(plate, -sheet, _OVERLAP_MM)
-    across = _band(width, low, high, -sheet, thickness + sheet, sheet)
-    solid = manifold3d.Manifold.batch_boolean(
-        [manifold3d.Manifold(_mesh(body)) for body in (front, back, across)], manifold3d.OpType.Add
-    ).to_mesh()
-    body = np.asarray(solid.vert_properties, float)[:, :3].round(4), np.asarray(solid.tri_verts, np.int64)
-    return Solid(clasp.name, "clasp", "metal", clasp.color or _BRASS, *body)
-
-
-def _band(x: float, low: float, high: float, bottom: float, top: float, sheet: float) -> Body:
-    ring = np.array([[x - _OVERLAP_MM, low], [x + sheet, low], [x + sheet, high], [x - _OVERLAP_MM, high]])
-    return extruded(Polygon(ring), bottom, top)
-
-
-def _mesh(body: Body) -> object:
-    import manifold3d
-
-    return manifold3d.Mesh(body[0].astype(np.float32), body[1].astype(np.uint32))
 
 
 def _corners(frame: Frame) -> Iterator[Solid]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,12 +12,12 @@ from pixel2make.design.model import Design
 from pixel2make.pack.model.build import model_of
 from pixel2make.pack.model.glb import glb_bytes
 from pixel2make.pack.model.solid import Model
-from pixel2make.pack.preview.camera import Camera, fitted, from_rows, looking_from
+from pixel2make.pack.preview.camera import Camera, fitted, looking_from
+from pixel2make.pack.preview.drawn import as_drawn_cameras, is_mirrored, mirrored
 from pixel2make.pack.preview.scene import scene_of
 from pixel2make.pack.preview.shade import Picture, picture_of
-from pixel2make.reading.model import View
 
-__all__ = ["as_drawn_camera", "developed", "lamp_for", "mirrored", "png_bytes", "preview_files"]
+__all__ = ["developed", "lamp_for", "png_bytes", "preview_files"]
 
 PAPER = (0.955, 0.945, 0.925)
 """Linear light of the ground, a warm white."""
@@ -48,7 +47,7 @@ def preview_files(design: Design) -> dict[str, bytes]:
         "preview/spine.png", and "preview/model.glb".
     """
     model, reading = model_of(design), design.reading
-    drawn = as_drawn_camera(design)
+    drawn = as_drawn_cameras(design)[0]
     seen = mirrored(model) if is_mirrored(reading.view) else model
     files = {"preview/as_drawn.png": png_bytes(_on_paper(model, drawn))}
     for name, towards, up in _OTHERS:
@@ -62,47 +61,6 @@ _OTHERS = (
     ("lying", (0.62, -0.95, 1.02), (0.0, 0.0, 1.0)),
     ("spine", (-1.0, 0.52, 0.95), (0.0, 1.0, 0.0)),
 )
-
-
-def is_mirrored(view: View) -> bool:
-    """True where the spine is drawn at the right of the upright front cover."""
-    (ux, uy), (vx, vy) = view.width_px, view.height_px
-    return ux * vy - uy * vx < 0
-
-
-def mirrored(model: Model) -> Model:
-    """The model with its spine at the other side, as a book that is drawn so is built."""
-    width = model.size_mm[0]
-    solids = tuple(
-        replace(solid, vertices=solid.vertices * (-1, 1, 1) + (width, 0, 0), faces=solid.faces[:, ::-1])
-        for solid in model.solids
-    )
-    return Model(model.size_mm, solids)
-
-
-def as_drawn_camera(design: Design) -> Camera:
-    """The sprite's own projection, native pixels for millimetres.
-
-    Its scale along each edge comes from the true proportions that were taken and from the size along the
-    height, not from the finished object's edges: an object of another width shows as one.
-    """
-    reading, view = design.reading, design.reading.view
-    taken = next((c.taken for c in design.choices if c.key == "proportions"), None)
-    proportions = next((p for p in reading.proportions if p.name == taken), reading.proportions[0])
-    height_mm = design.dimension("cover_height").value_mm
-    width, height, thickness = (ratio * height_mm for ratio in proportions.ratio)
-    depth = view.thickness_px if view.thickness_px is not None and thickness > 0 else None
-    columns = np.array(
-        [
-            np.array(view.width_px) / width,
-            -np.array(view.height_px) / height,
-            (0.0, 0.0) if depth is None else -np.array(depth) / thickness,
-        ]
-    ).T
-    book = design.dimension("book_thickness").value_mm
-    corner = columns @ np.array([0.0, height_mm, book])
-    offset = np.array(view.origin_px) - corner
-    return from_rows(columns, (float(offset[0]), float(offset[1])), (0.0, 0.0, 1.0))
 
 
 def lamp_for(camera: Camera) -> NDArray[np.float64]:

@@ -105,7 +105,7 @@ def _planes(corners: Array) -> Array:
     with np.errstate(divide="ignore", invalid="ignore"):
         a = (one[:, 2] * two[:, 1] - two[:, 2] * one[:, 1]) / area
         b = (two[:, 2] * one[:, 0] - one[:, 2] * two[:, 0]) / area
-    c = corners[:, 0, 2] - a * corners[:, 0, 0] - b * corners[:, 0, 1]
+        c = corners[:, 0, 2] - a * corners[:, 0, 0] - b * corners[:, 0, 1]
     found = np.stack([a, b, c], axis=1)
     found[np.abs(area) < 1e-9] = np.nan
     return found
