@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from pixel2make.color import srgb_to_lab
 from pixel2make.reading.figures import figures
 from pixel2make.reading.model import Face, Patch, View
+from pixel2make.reading.tabs import lumps, medallions, tabs
 from pixel2make.regions.model import Region, RegionMap
 
 __all__ = ["BACKGROUND", "Scene", "grown", "is_ground", "split"]
@@ -33,6 +35,8 @@ _SPILL_OF_FACE = 0.2
 region's main piece and of the face it spills onto: a drawn edge is known to a pixel, but a strip that
 fills its face, such as a spine one pixel wide, is no spill."""
 
+_TABBED = ("cover", "fore_edge")
+"""Faces on which a clasp may be drawn in shades of the ground."""
 _FIGURED = ("cover",)
 """Faces on which a frame or a band may be drawn in a shade of the ground."""
 
@@ -122,8 +126,10 @@ def split(
     halos = _halos(regions, ground)
     bare = ground & ~np.logical_or.reduce([p.mask for p in halos]) if halos else ground
     found = [_patch(BACKGROUND, 0, None, bare, "background"), *halos]
+    rgb = regions.sprite.rgba[..., :3]
+    lab = srgb_to_lab(rgb)
     for region in regions.regions:
-        found += _pieces(region, regions.mask(region.id) & free, cut, regions.sprite.rgba[..., :3])
+        found += _pieces(region, regions.mask(region.id) & free, cut, rgb, lab)
     for number, box in enumerate(boxes, 1):
         mask = owner == number
         found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, cut), mask, box[4]))
@@ -173,7 +179,13 @@ def _face_of(mask: Mask, faces: Sequence[Face]) -> str | None:
     return faces[best].name if counts[best] else None
 
 
-def _pieces(region: Region, mask: Mask, faces: Sequence[Face], rgb: NDArray[np.uint8]) -> Iterator[Patch]:
+def _pieces(
+    region: Region,
+    mask: Mask,
+    faces: Sequence[Face],
+    rgb: NDArray[np.uint8],
+    lab: NDArray[np.float64],
+) -> Iterator[Patch]:
     if region.is_contour:
         yield _patch(f"r{region.id}", region.id, None, mask)
         return
@@ -183,13 +195,38 @@ def _pieces(region: Region, mask: Mask, faces: Sequence[Face], rgb: NDArray[np.u
     pieces = _absorbed(pieces, {face.name: int(face.mask.sum()) for face in faces})
     by_name = {face.name: face for face in faces}
     for name, piece in pieces.items():
-        drawn = () if name not in _FIGURED else figures(piece, by_name[name], rgb)
+        drawn = _drawn_apart(piece, by_name.get(name or ""), rgb, lab)
         is_whole = len(pieces) == 1 and not drawn
         own = f"r{region.id}" if is_whole else f"r{region.id}.{name or _OFF}"
         for number, part in enumerate(drawn, 2):
             yield _patch(f"r{region.id}.{name}.{number}", region.id, name, part)
             piece = piece & ~part
         yield _patch(own, region.id, name, piece)
+
+
+def _drawn_apart(
+    piece: Mask, face: Face | None, rgb: NDArray[np.uint8], lab: NDArray[np.float64]
+) -> tuple[Mask, ...]:
+    """What the form of a region's part of a face tells apart: tabs, frames, bands, lettering, lumps."""
+    if face is None:
+        return ()
+    found: list[Mask] = []
+    free = piece
+    finders: list[Callable[[Mask], tuple[Mask, ...]]] = []
+    if face.name in _TABBED:
+        finders.append(lambda rest: tabs(rest, face, lab))
+    if face.name in _FIGURED:
+        finders += [
+            lambda rest: figures(rest, face, rgb),
+            lambda rest: medallions(rest, face, lab),
+            lambda rest: lumps(rest, face),
+        ]
+    for find in finders:
+        for part in find(free):
+            if (part & free).any() and (free & ~part).any():
+                found.append(part & free)
+                free = free & ~part
+    return tuple(found)
 
 
 def _absorbed(pieces: dict[str | None, Mask], face_px: dict[str, int]) -> dict[str | None, Mask]:

@@ -239,12 +239,16 @@ def _kind_of(off: Mask, rest: Mask, lightness: NDArray[np.float64]) -> str:
     away = off & ~ndimage.binary_dilation(rest, np.ones((3, 3)))
     if _directions(away, rest) >= AROUND_SHARE:
         return "glow"
-    is_broad = away.sum() >= BROAD_SHARE * off.sum()
-    return "shadow" if is_broad and _is_cast(off, rest, lightness) else ""
+    return "shadow" if _is_cast(off, rest, lightness) else ""
 
 
 def _is_cast(off: Mask, rest: Mask, lightness: NDArray[np.float64]) -> bool:
-    """True where something is dark, even, and lies low on one side, as a cast shadow does."""
+    """True where something is dark, even, broader than a line, and lies low on one side."""
+    from scipy import ndimage
+
+    away = off & ~ndimage.binary_dilation(rest, np.ones((3, 3)))
+    if away.sum() < BROAD_SHARE * off.sum():
+        return False
     shade = lightness[off]
     is_dark = np.median(shade) <= DARK_L and (lightness[rest] > np.median(shade)).mean() >= DARKER_SHARE
     is_low = np.nonzero(off)[0].mean() > np.nonzero(rest)[0].mean()

@@ -91,6 +91,7 @@ def gather(scene: Scene) -> Evidence:
     v |= _whole_values(scene, faces, group, v["half of its face"], close, color)
     _tie(found, scene, units, border, close, color)
     v |= _needed(units, v)
+    v |= _together(v, found.group)
     for name, value in v.items():
         v[name] = np.clip(np.nan_to_num(value), 0.0, 1.0)
     return found
@@ -248,6 +249,23 @@ def _needed(units: Units, v: dict[str, Array]) -> dict[str, Array]:
     }
 
 
+def _together(v: dict[str, Array], group: NDArray[np.int64]) -> dict[str, Array]:
+    """Facts that say more together than the sum of each: a third colour, in the place of a fitting."""
+    third = (1 - v["like the cover"]) * (1 - v["like the pages"]) * (1 - v["like the spine"])
+    down = np.maximum(v["half way down"], v["a quarter from an end"])
+    on_cover = v["short, towards the fore-edge"] * down
+    clasp = np.where(group == _COVER, on_cover, v["short along the side"] * down * (group == _SIDE))
+    inside = v["inside the cover's ground"] * v["off the rim"]
+    return {
+        "a third colour": third,
+        "in a clasp's place": clasp,
+        "a third colour in a clasp's place": third * clasp,
+        "a third colour in a corner": third * v["in a corner"],
+        "a third colour in the middle": third * v["in the middle"] * v["off the rim"],
+        "a row in the upper part": v["in the upper part"] * v["not upright"] * inside,
+    }
+
+
 def _tie(found: Evidence, scene: Scene, units: Units, border: Array, close: Mask, color: _Colors) -> None:
     """Relations between patches, and what follows from them for each."""
     size, group = len(scene.patches), found.group
@@ -259,7 +277,8 @@ def _tie(found: Evidence, scene: Scene, units: Units, border: Array, close: Mask
     round_ = border[:size].sum(axis=1).clip(min=1)
     alike = color.is_alike * pair * same_face
     shade = np.exp(-((color.hue_delta / _WHOLE_DELTA) ** 2))
-    mirrored = _mirrored(units) * alike
+    images = _mirrored(units) * alike
+    mirrored = images.max(axis=0)
     in_line = _in_line(units, face) * pair
     sides = (group == _SIDE) | (group == _SPINE)
     bends = ((group == _COVER)[:, None] & sides[None]) | ((group == _COVER)[None] & sides[:, None])
@@ -277,6 +296,7 @@ def _tie(found: Evidence, scene: Scene, units: Units, border: Array, close: Mask
     v = found.values
     v["alike ones there"] = np.minimum(1, alike.sum(1) / 3)
     v["has a mirror image"] = mirrored.max(axis=1, initial=0)
+    v["one of four"] = images[:2].max(axis=2, initial=0).min(axis=0)
     over = bends * close * (material[:, None] == material[None]) * loose[None]
     for name, which in (("side", _SIDE), ("spine", _SPINE), ("cover", _COVER)):
         v[f"goes on over the {name}"] = over[:, group == which].max(axis=1, initial=0)
@@ -289,7 +309,7 @@ def _spread(strength: Array) -> Array:
 
 
 def _mirrored(units: Units) -> Array:
-    """How well unit j lies at the mirror image of unit i, across either middle line or both; (N, N)."""
+    """How well unit j lies at the mirror image of unit i, across either middle line or both; (3, N, N)."""
     middle, steps = (units.low + units.high) / 2, units.steps[:, None]
 
     def fits(image: Array) -> Array:
@@ -297,7 +317,7 @@ def _mirrored(units: Units) -> Array:
         return np.asarray(np.exp(-((off / 1.5) ** 2).sum(axis=-1)))
 
     flips = np.array([(True, False), (False, True), (True, True)])
-    out = np.maximum.reduce([fits(np.where(flip, 1 - middle, middle)) for flip in flips])
+    out = np.stack([fits(np.where(flip, 1 - middle, middle)) for flip in flips])
     like_size = np.exp(-np.abs(np.log(units.area[:, None] / units.area[None])))
     return np.asarray(out * (1 - fits(middle)) * like_size)
 

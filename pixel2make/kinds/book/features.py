@@ -50,7 +50,7 @@ TIED: Mapping[str, tuple[tuple[str, str], ...]] = {
     "a shade beside": tuple((word, word) for word in FITTINGS),
     "inside": tuple((word, word) for word in ("clasp", "strap", "emblem", "title_area")),
     "alike": tuple((word, word) for word in (*FITTINGS, "cover", "page_edge", "spine")),
-    "mirrored": (("corner_piece", "corner_piece"), ("clasp", "clasp"), ("strap", "strap")),
+    "mirrored": tuple((word, word) for word in ("corner_piece", "clasp", "strap", "emblem")),
     "in line, a shade": (("strap", "strap"), ("clasp", "clasp"), ("title_area", "title_area")),
     "in line, unlike": (("strap", "clasp"),),
     "bends over an edge": (("clasp", "clasp"), ("strap", "strap"), ("cover", "spine")),
@@ -62,9 +62,11 @@ LEAST_TIE: Mapping[tuple[str, str], float] = {
     ("inside", "title_area"): 2.0,
     ("inside", "emblem"): 2.0,
     ("inside", "clasp"): 2.0,
+    ("mirrored", "corner_piece"): 1.0,
+    ("mirrored", "emblem"): 0.5,
 }
 """Ties that hold whatever the drawings show: what lies inside a title's panel, an emblem or a clasp is a
-part of it, as lettering, a stone's light or a keyhole is."""
+part of it, as lettering, a stone's light or a keyhole is; corner pieces come in sets."""
 
 _MOST_REASONS = 3
 _LEAST_REASON = 0.35

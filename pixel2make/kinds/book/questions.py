@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from pixel2make.kinds.book.vocabulary import SAID
 from pixel2make.reading.model import Patch, Question, View
-from pixel2make.reading.patches import Scene
+from pixel2make.reading.patches import BACKGROUND, Scene, is_ground
 
 __all__ = ["questions"]
 
@@ -15,7 +15,11 @@ _MOST = 5
 _DOUBT = 0.7
 """A fitting that is less sure than this is asked about."""
 _LEAST_PX = 3
-"""A patch of one or two pixels is a highlight; what it is moves nothing."""
+"""A patch of one or two pixels is a highlight; what it is moves nothing, unless it is the only clasp."""
+_WORTH_ASKING, _MOST_OPTIONS = 0.12, 3
+"""Candidates from this score on are offered, three at most."""
+_HALO_DOUBT = 0.8
+"""A painted shadow that is less sure than this may be a dark side of the book."""
 _FITTINGS = ("clasp", "strap", "emblem", "corner_piece", "title_area", "border", "bookmark")
 """Features that become parts or painted areas; a doubt about one of them changes what is made."""
 _CLOSE_VIEW = 0.25
@@ -33,7 +37,7 @@ def questions(scene: Scene, patches: Sequence[Patch], alternatives: Sequence[Vie
     alternatives : sequence of View
         Runners-up to the view that was taken.
     """
-    found = [*_view(scene.view, alternatives), *_unseen(scene.view), *_fittings(patches)]
+    found = [*_view(scene.view, alternatives), *_halo(patches), *_unseen(scene.view), *_fittings(patches)]
     return tuple(found[:_MOST])
 
 
@@ -68,15 +72,31 @@ def _unseen(view: View) -> Iterator[Question]:
         )
 
 
+def _halo(patches: Sequence[Patch]) -> Iterator[Question]:
+    """Opaque pixels that may be a shadow or a side of the book."""
+    for patch in patches:
+        is_halo = is_ground(patch) and patch.name != BACKGROUND and patch.origin != "maker"
+        if is_halo and patch.confidence < _HALO_DOUBT:
+            yield Question(
+                patch.name,
+                f"Is {patch.name} a painted {patch.name.split('.')[1]}, or a part of the book?",
+                ("background", "back_cover", "spine", "other"),
+                patch.feature,
+            )
+
+
 def _fittings(patches: Sequence[Patch]) -> Iterator[Question]:
+    has_clasp = any(p.feature == "clasp" and p.confidence >= _DOUBT for p in patches)
     doubtful = []
     for patch in patches:
-        words = [c.feature for c in patch.candidates[:2]]
+        words = [c.feature for c in patch.candidates if c.score >= _WORTH_ASKING][:_MOST_OPTIONS]
         size = int(patch.mask.sum())
-        if patch.origin == "maker" or len(words) < 2 or patch.confidence >= _DOUBT or size < _LEAST_PX:
+        if patch.origin == "maker" or len(words) < 2 or patch.confidence >= _DOUBT:
             continue
-        if set(words) & set(_FITTINGS):
-            doubtful.append((-size, patch.name, patch, tuple(words)))
-    for _, name, patch, options in sorted(doubtful, key=lambda item: item[:2]):
-        one, two = (SAID.get(word, word) for word in options)
-        yield Question(name, f"Is {name} {one} or {two}? The drawing does not tell.", options, patch.feature)
+        is_clasp = "clasp" in words and not has_clasp
+        if (size >= _LEAST_PX and set(words) & set(_FITTINGS)) or is_clasp:
+            doubtful.append((not is_clasp, -size, patch.name, patch, tuple(words)))
+    for _, _, name, patch, options in sorted(doubtful, key=lambda item: item[:3]):
+        said = [SAID.get(word, word) for word in options]
+        listed = f"{', '.join(said[:-1])} or {said[-1]}"
+        yield Question(name, f"Is {name} {listed}? The drawing does not tell.", options, patch.feature)
