@@ -67,7 +67,7 @@ def light_plan(
     still_a = (leds * dark_ma + controller_ma) / 1000
     white_a = leds * led_ma / 1000
     supply_a, brightness = _supply(taken["led_supply"], white_a, still_a, leds, led_ma)
-    cap = math.floor(255 * brightness)
+    cap = math.floor(255 * brightness + 1e-9)
     capped_a = white_a * cap / 255 + still_a
     rate = _number("light.frame_rate", taken["led_rate"])
     send_ms, reckon_ms = _check_frame(leds, rate)

@@ -11,6 +11,7 @@ from pixel2make.design.model import Design
 from pixel2make.pack.case.held import case_of
 from pixel2make.pack.case.page import PageText, drawing_page
 from pixel2make.pack.case.part_pages import part_pages, strip_page
+from pixel2make.pack.case.preview import preview_webp
 from pixel2make.pack.case.program import program_text
 from pixel2make.pack.case.record import case_json
 from pixel2make.pack.case.sections import seat_view, side_view
@@ -54,6 +55,7 @@ def case_files(design: Design) -> dict[str, Content]:
     files |= _sheets(design, case)
     if case.light:
         files["case/wiring"] = wiring_diagram(case.light, text)
+        files["case/preview.webp"] = preview_webp(design, case, case.light)
         files["case/main.py"] = program_text(case.light, case.held.name).encode()
     return files
 
