@@ -19,7 +19,7 @@ from pixel2make.design.case.pose import cradle_lengths
 from pixel2make.design.case.trench import trench_boxes
 from pixel2make.design.model import Design
 from pixel2make.pack.model.build import model_of
-from pixel2make.pack.preview.pictures import is_mirrored, mirrored
+from pixel2make.pack.preview.drawn import is_mirrored, mirrored
 from pixel2make.pack.preview.scene import linear_of, scene_of
 
 __all__ = ["Boxes", "case_boxes", "cover_edges", "held_scene"]
