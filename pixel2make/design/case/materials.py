@@ -9,6 +9,7 @@ from pixel2make import trade
 from pixel2make.design.case.joints import dowel_size
 from pixel2make.design.case.lengths import Sized
 from pixel2make.design.case.movement import SOLID_WOODS
+from pixel2make.design.case.parts import TEST_STRIP
 from pixel2make.design.light.model import LightPlan
 from pixel2make.design.model import Material, Part
 
@@ -36,7 +37,7 @@ def case_mass_g(parts: Sequence[Part]) -> tuple[tuple[str, float], ...]:
     found = []
     for part in parts:
         density = _density(part.material)
-        if density:
+        if density and part.name != TEST_STRIP:
             found.append((part.name, part.quantity * part.outline.area * part.thickness_mm / 1000 * density))
     return tuple(found)
 

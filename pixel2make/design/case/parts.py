@@ -19,8 +19,10 @@ from pixel2make.design.case.stock import ACRYLIC, panel_sizes
 from pixel2make.design.case.trench import trench_boxes
 from pixel2make.design.model import Part
 
-__all__ = ["ACRYLIC", "case_parts", "inside_origin"]
+__all__ = ["ACRYLIC", "TEST_STRIP", "case_parts", "inside_origin"]
 
+TEST_STRIP = "test_strip"
+"""Name of the piece that is bent first; it is cut with the cover and is no part of the case."""
 _ARC_SEGMENTS = 24
 """Chords of a quarter circle: their sagitta is below 0.01 mm for radii up to 18 mm."""
 
@@ -65,6 +67,10 @@ def _cover(sized: Sized) -> Iterator[Part]:
     for end in (0.0, trim + bent.developed_mm):
         marks.append(("trim", box(0, end, bent.width_mm, end + trim)))
     yield Part("cover_bent", ACRYLIC, 1, sheet, flat, marks=tuple(marks))
+    long, wide = trade.value("acrylic.test_strip").numbers
+    half = bent.bends[0].band_mm / 2
+    band = ("heated_band", box(long / 2 - half, 0, long / 2 + half, wide))
+    yield Part(TEST_STRIP, ACRYLIC, 1, sheet, box(0, 0, long, wide), marks=(band,))
     across, up = panels["cover_end"]
     gap = trade.value("acrylic.cement_gap").number
     yield Part("cover_end", ACRYLIC, 2, sheet, _round_above(across, up, bent.radius_mm - gap))

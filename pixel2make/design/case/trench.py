@@ -20,7 +20,7 @@ def trench_boxes(sized: Sized | CaseDesign) -> Mapping[str, Polygon]:
     if run == "none":
         return {}
     rule = trade.value("case.light_trench").value
-    gap = sized["seat_gap_inside"] if sized.taken["case_seat"] == "groove" else 0.0
+    gap = sized["seat_gap_inside"]
     near, far = gap + rule["inset"], gap + rule["inset"] + rule["width"]
     wide, deep = sized["inside_width"], sized["inside_depth"]
     front = box(near, near, wide - near, far)

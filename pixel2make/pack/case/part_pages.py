@@ -11,6 +11,7 @@ from pixel2make import trade
 from pixel2make.design.case import CaseDesign
 from pixel2make.design.case.bending import bend_allowance
 from pixel2make.design.case.joints import dowel_size
+from pixel2make.design.case.parts import TEST_STRIP
 from pixel2make.design.model import Part
 from pixel2make.pack.case.page import Label, Measure, PageText, View, true_size_page
 from pixel2make.pack.case.views import Shape
@@ -39,7 +40,7 @@ def part_pages(case: CaseDesign, text: PageText) -> dict[str, Drawing]:
     """Pages by the part's name; diffusers, blocks and lining are on the cut sheets alone."""
     found = {}
     for part in case.parts:
-        if part.name.startswith(("diffuser", "corner_block", "lining")):
+        if part.name.startswith(("diffuser", "corner_block", "lining", TEST_STRIP)):
             continue
         view = (
             _bent_view(case, part, text.units) if part.name == "cover_bent" else _view(case, part, text.units)

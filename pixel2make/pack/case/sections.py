@@ -74,7 +74,7 @@ def _top_cut(case: CaseDesign, end: float) -> BaseGeometry:
 def _trench(case: CaseDesign) -> tuple[float, float]:
     """Front and back edge of the trench along the front, from the base's front edge."""
     rule = trade.value("case.light_trench").value
-    gap = case["seat_gap_inside"] if case.taken["case_seat"] == "groove" else 0.0
+    gap = case["seat_gap_inside"]
     start = inside_origin(case)[1] + gap + rule["inset"]
     return start, start + rule["width"]
 
