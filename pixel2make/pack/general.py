@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from pixel2make.design.model import Design
 from pixel2make.pack.drawing import general_arrangement
+from pixel2make.pack.drawing.section import has_layers, section_drawing
 from pixel2make.pack.pens import Drawing
 
 __all__ = ["drawing_files"]
 
 
 def drawing_files(design: Design) -> dict[str, Drawing]:
-    """``drawing``: the closed book with its dimensions, front and side."""
-    return {"drawing": general_arrangement(design)}
+    """``drawing``: the closed book with its dimensions; ``section``: its layers across the spine."""
+    files = {"drawing": general_arrangement(design)}
+    if has_layers(design):
+        files["section"] = section_drawing(design)
+    return files

@@ -35,6 +35,7 @@ __all__ = ["INDEX", "report_bytes"]
 
 INDEX = "index.html"
 ARRANGEMENT = "drawing.svg"
+SECTION = "section.svg"
 PLAN = "plan/plan.toml"
 _EDGES = (("Height", "cover_height"), ("Width", "cover_width"), ("Thickness", "book_thickness"))
 
@@ -174,6 +175,20 @@ def _object(files: Mapping[str, bytes]) -> list[Content]:
             figure(
                 scrolling("General arrangement", drawing, class_="scroll drawing"),
                 join("General arrangement. ", link, "."),
+                class_="wide",
+            )
+        )
+    if SECTION in files:
+        drawing = inline_svg(
+            files[SECTION],
+            label="Section across the spine: covering, boards, lining, leaves, and a detail of the joint.",
+            is_paper=False,
+        )
+        link = tag("a", "Open the section by itself", href=SECTION)
+        content.append(
+            figure(
+                scrolling("Section across the spine", drawing, class_="scroll drawing"),
+                join("Section across the spine. ", link, "."),
                 class_="wide",
             )
         )
