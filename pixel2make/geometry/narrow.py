@@ -85,6 +85,12 @@ def narrow_places(shape: Shape, width: float) -> list[Place]:
     >>> narrow_places(box(0, 0, 30, 3), 3)
     []
     """
+    found = [place for piece in _polygons(shape) for place in _narrow_in(piece, width)]
+    return sorted(found, key=lambda place: (round(place.size, 6), place.at[1], place.at[0]))
+
+
+def _narrow_in(shape: Polygon, width: float) -> list[Place]:
+    """Those of one piece, which no other piece can change."""
     found: list[Place] = []
     for level in reversed(range(_LEVELS)):
         limit = width / 2**level
@@ -94,7 +100,7 @@ def narrow_places(shape: Shape, width: float) -> list[Place]:
             size, at = _local_width(shape, rest, limit)
             if size > _TIP * limit:
                 found.append(Place(size, at, rest))
-    return sorted(found, key=lambda place: (round(place.size, 6), place.at[1], place.at[0]))
+    return found
 
 
 def narrowest(shape: Shape) -> Place:
