@@ -10,6 +10,7 @@ for each step along either edge, and a cell belongs to what covers most of it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +18,7 @@ from numpy.typing import NDArray
 
 from pixel2make.reading.model import Face
 
-__all__ = ["Cells", "cells_on_face"]
+__all__ = ["Cells", "cells_on_face", "labels_on_face"]
 
 _LEAST_STEP_PX = 0.5
 """An edge that strays less than this from the picture's axes was drawn without a step."""
@@ -93,6 +94,44 @@ def cells_on_face(face: Face, mask: NDArray[np.bool_]) -> Cells:
         found = _unsheared(lying, mask)
         return Cells(found.mask.T, found.origin[::-1], found.step[::-1], found.pixel[::-1])
     return _resampled(face, mask)
+
+
+def labels_on_face(face: Face, masks: Sequence[NDArray[np.bool_]]) -> tuple[NDArray[np.int32], Cells]:
+    """Lay several shapes on one grid, so that neighbours share the line between them.
+
+    Parameters
+    ----------
+    face : Face
+    masks : sequence of ndarray of shape (M, N), bool
+        At least one pixel each.
+
+    Returns
+    -------
+    labels : ndarray of shape (rows, columns), int32
+        1 for cells of the first mask and so on, 0 for none. A cell that two would have goes to the one
+        that covers more of it, then to the earlier.
+    cells : Cells
+        The grid, with all shapes together.
+    """
+    each = [cells_on_face(face, mask) for mask in masks]
+    labels = np.zeros(each[0].mask.shape, np.int32)
+    if _is_slanted(face):
+        # As on its own a shape keeps cells that hold most of it even where it covers little of them.
+        rows, columns = each[0].mask.shape
+        covered = np.stack([_coverage(face, mask, columns, rows) for mask in masks])
+        covered = np.where([cells.mask for cells in each], covered, -1.0)
+        best = np.argmax(covered, axis=0)
+        labels[covered.max(axis=0) >= 0] = (best + 1)[covered.max(axis=0) >= 0]
+    else:
+        for number, cells in reversed(list(enumerate(each, 1))):
+            labels[cells.mask] = number
+    grid = each[0]
+    return labels, Cells(labels > 0, grid.origin, grid.step, grid.pixel)
+
+
+def _is_slanted(face: Face) -> bool:
+    """Do both edges run at a slant to the picture's rows and columns?"""
+    return all(min(abs(float(v)) for v in edge) >= _LEAST_STEP_PX for edge in (face.a_px, face.b_px))
 
 
 def _unsheared(face: Face, mask: NDArray[np.bool_]) -> Cells:

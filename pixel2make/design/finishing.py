@@ -5,10 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from pixel2make import trade
 from pixel2make.design.kind import ChoiceKey
 from pixel2make.design.leaf import LEAVES
+from pixel2make.errors import DesignError
 
-__all__ = ["AREA_TOOLS", "COAT_ORDERS", "STENCIL_SHEETS", "Finishing", "finishing_keys", "finishing_of"]
+__all__ = [
+    "AREA_TOOLS",
+    "COAT_ORDERS",
+    "STENCIL_SHEETS",
+    "Finishing",
+    "finishing_keys",
+    "finishing_of",
+    "tool_limits",
+]
 
 STENCIL_SHEETS = ("film_knife", "film_laser", "card_knife", "masking_film")
 """Polyester film cut by knife or laser, card cut by knife, adhesive film on which islands need no bridge."""
@@ -73,6 +83,18 @@ def finishing_keys() -> Iterator[ChoiceKey]:
         LEAVES,
         LEAVES[0],
     )
+
+
+def tool_limits(tool: str) -> tuple[float, float]:
+    """Least width and least radius that a tool makes, millimetres.
+
+    >>> tool_limits("brush")
+    (1.5, 0.75)
+    """
+    if tool not in AREA_TOOLS:
+        raise DesignError(f"a tool is one of {', '.join(AREA_TOOLS)}, got {tool!r}")
+    width, radius = (trade.value(f"stencils.process_{what}").value[tool] for what in ("width", "radius"))
+    return float(width), float(radius)
 
 
 def finishing_of(taken: Mapping[str, str | float]) -> Finishing:

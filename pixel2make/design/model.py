@@ -118,8 +118,10 @@ class Area:
     color : str
         sRGB hex in the sprite.
     outline : Polygon or MultiPolygon
-        On the face, millimetres, along the pixel edges.
+        On the face, millimetres, in the chosen line style.
     why : str
+    repairs : str
+        What was changed for the tool, as a sentence; empty where nothing was.
     """
 
     name: str
@@ -129,6 +131,7 @@ class Area:
     color: str
     outline: Polygon | MultiPolygon
     why: str
+    repairs: str = ""
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -9,11 +11,11 @@ from shapely.affinity import affine_transform
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from pixel2make import trade
-from pixel2make.design.facegrid import cells_on_face
+from pixel2make.design.facegrid import labels_on_face
 from pixel2make.design.scale import face_named
 from pixel2make.reading.model import Reading
 
-__all__ = ["OUTLINE_STYLES", "corner_contacts", "outline_on_face", "polygons_only"]
+__all__ = ["OUTLINE_STYLES", "corner_contacts", "outline_on_face", "outlines_on_face", "polygons_only"]
 
 OUTLINE_STYLES = ("stepped", "straight", "faired")
 """Along the pixels' edges; along the straight lines that the steps were drawn for; along fair curves."""
@@ -58,19 +60,60 @@ def outline_on_face(
     Polygon, MultiPolygon or None
         In the face's own coordinates; valid. None where nothing of the mask lies on the face.
     """
+    found = outlines_on_face(reading, face, {face: mask}, size_mm, styles={face: style})
+    return found.get(face)
+
+
+def outlines_on_face(
+    reading: Reading,
+    face: str,
+    masks: Mapping[str, NDArray[np.bool_]],
+    size_mm: tuple[float, float],
+    *,
+    styles: Mapping[str, str],
+) -> dict[str, Polygon | MultiPolygon]:
+    """Outlines of several shapes on one face, which share the lines between them: no gap and no overlap.
+
+    Where two shapes cross corner to corner, the earlier one is joined and the later one is not.
+
+    Parameters
+    ----------
+    reading : Reading
+    face : str
+    masks : mapping of str to ndarray of shape (M, N), bool
+        By name, without common pixels.
+    size_mm : (float, float)
+    styles : mapping of str to str
+        Line style by name; a line between two shapes takes the stricter one.
+
+    Returns
+    -------
+    dict of str to Polygon or MultiPolygon
+        As `outline_on_face` gives it; without the shapes of which nothing lies on the face.
+    """
     found = face_named(reading, face)
-    if found is None or not mask.any():
-        return None
-    cells = cells_on_face(found, mask)
+    drawn = {name: mask for name, mask in masks.items() if mask.any()}
+    if found is None or not drawn:
+        return {}
+    labels, cells = labels_on_face(found, list(drawn.values()))
     (x, y), (dx, dy) = ((a * size_mm[0], b * size_mm[1]) for a, b in (cells.origin, cells.step))
-    drawn = affine_transform(_cell_outline(cells.mask, style), [dx, 0, 0, dy, x, y])
-    contacts = corner_contacts(cells.mask)
-    if contacts:
-        side = _join_side(abs(dx), abs(dy))
-        places = [(x + dx * i, y + dy * j) for i, j in contacts]
-        joins = [box(u - side / 2, v - side / 2, u + side / 2, v + side / 2) for u, v in places]
-        drawn = shapely.union_all([drawn, *joins])
-    return polygons_only(drawn.intersection(box(0, 0, *size_mm)))
+    outlines = _cell_outlines(labels, [styles[name] for name in drawn])
+    joins = _joins(labels, (x, y), (dx, dy))
+    whole = box(0, 0, *size_mm)
+    made = {}
+    for number, name in enumerate(drawn, 1):
+        if number not in outlines:
+            continue
+        outline = affine_transform(outlines[number], [dx, 0, 0, dy, x, y])
+        others = [square for owner, squares in joins.items() if owner != number for square in squares]
+        if joins.get(number):
+            outline = shapely.union_all([outline, *joins[number]])
+        if others:
+            outline = outline.difference(shapely.union_all(others))
+        kept = polygons_only(outline.intersection(whole))
+        if kept is not None:
+            made[name] = kept
+    return made
 
 
 def corner_contacts(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
@@ -98,12 +141,30 @@ def polygons_only(shape: shapely.Geometry) -> Polygon | MultiPolygon | None:
     return pieces[0] if len(pieces) == 1 else MultiPolygon(pieces)
 
 
-def _cell_outline(mask: NDArray[np.bool_], style: str) -> shapely.Geometry:
-    if style == "stepped":
-        return _union(mask)
+def _cell_outlines(labels: NDArray[np.int32], styles: Sequence[str]) -> dict[int, shapely.Geometry]:
+    """Outline of each label in cells."""
+    if all(style == "stepped" for style in styles):
+        return {number: _union(labels == number) for number in np.unique(labels[labels > 0]).tolist()}
     from pixel2make.geometry.outline import outlines
 
-    return outlines(mask.astype(np.int32), style=style)[1]
+    return dict(outlines(labels, style=lambda label: styles[label - 1]))
+
+
+def _joins(
+    labels: NDArray[np.int32], origin: tuple[float, float], step: tuple[float, float]
+) -> dict[int, list[Polygon]]:
+    """Squares on the corners at which pixels of a label meet, each corner once."""
+    side = _join_side(abs(step[0]), abs(step[1]))
+    taken: set[tuple[int, int]] = set()
+    found: dict[int, list[Polygon]] = {}
+    for number in np.unique(labels[labels > 0]).tolist():
+        for i, j in corner_contacts(labels == number):
+            if (i, j) not in taken:
+                taken.add((i, j))
+                u, v = origin[0] + step[0] * i, origin[1] + step[1] * j
+                square = box(u - side / 2, v - side / 2, u + side / 2, v + side / 2)
+                found.setdefault(number, []).append(square)
+    return found
 
 
 def _union(mask: NDArray[np.bool_]) -> shapely.Geometry:

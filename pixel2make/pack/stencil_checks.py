@@ -7,16 +7,13 @@ from collections.abc import Iterator, Sequence
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from pixel2make import trade
-from pixel2make.design.finishing import AREA_TOOLS
+from pixel2make.design.finishing import tool_limits
 from pixel2make.design.model import Area, Design, Finding
-from pixel2make.errors import DesignError
-from pixel2make.geometry.narrow import Place, narrow_places, sharp_corners, widen
+from pixel2make.design.repair import CORNER_TOLERANCE
+from pixel2make.geometry.narrow import Place, narrow_places, sharp_corners
 from pixel2make.pack.stencils import bridged
 
-__all__ = ["area_findings", "repaired", "stencil_findings"]
-
-_CORNER_TOLERANCE = 0.25
-"""Share of a tool's radius that may be missing at a corner; a right angle misses 0.41."""
+__all__ = ["area_findings", "stencil_findings"]
 
 _MOST_COVERED = 0.5
 """Bridges that cover more of an opening than they leave make another picture of it."""
@@ -35,7 +32,9 @@ def area_findings(area: Area, process: str) -> Iterator[Finding]:
     Finding
         One for all narrow places with the narrowest, one for all corners with the first.
     """
-    width, radius = _limits(process)
+    width, radius = tool_limits(process)
+    if area.repairs:
+        yield Finding("repaired", area.name, area.repairs, source=trade.value("stencils.process_width").cited)
     narrow = narrow_places(area.outline, width)
     if narrow:
         yield Finding(
@@ -48,7 +47,7 @@ def area_findings(area: Area, process: str) -> Iterator[Finding]:
             width,
             trade.value("stencils.process_width").cited,
         )
-    sharp = sharp_corners(area.outline, radius, tolerance=_CORNER_TOLERANCE * radius) if radius else []
+    sharp = sharp_corners(area.outline, radius, tolerance=CORNER_TOLERANCE * radius) if radius else []
     if sharp:
         yield Finding(
             "sharp-corner",
@@ -59,11 +58,6 @@ def area_findings(area: Area, process: str) -> Iterator[Finding]:
             radius,
             trade.value("stencils.process_radius").cited,
         )
-
-
-def repaired(area: Area, process: str) -> Polygon | MultiPolygon:
-    """The outline of an area with its narrow places as wide as a process needs them."""
-    return widen(area.outline, _limits(process)[0])
 
 
 def stencil_findings(
@@ -109,13 +103,6 @@ def _covered(area: Area, openings: MultiPolygon) -> Iterator[Finding]:
             f"Bridges cover {1 - left / area.outline.area:.0%} of {_named(area, is_first=False)}; "
             "use an adhesive mask, a laser-cut film or a larger size.",
         )
-
-
-def _limits(process: str) -> tuple[float, float]:
-    if process not in AREA_TOOLS:
-        raise DesignError(f"a process is one of {', '.join(AREA_TOOLS)}, got {process!r}")
-    width, radius = (trade.value(f"stencils.process_{what}").value[process] for what in ("width", "radius"))
-    return float(width), float(radius)
 
 
 def _named(area: Area, *, is_first: bool = True) -> str:

@@ -5,10 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
+from shapely import unary_union
 from shapely.geometry import Point, Polygon, box
 
 from pixel2make.design.facegrid import cells_on_face
-from pixel2make.design.outlines import OUTLINE_STYLES, corner_contacts, outline_on_face
+from pixel2make.design.outlines import OUTLINE_STYLES, corner_contacts, outline_on_face, outlines_on_face
 from pixel2make.reading.model import Face
 from tests.design import catalogue
 
@@ -176,3 +177,61 @@ def test_every_style_of_outline_stays_close_to_the_pixels(style):
     assert outline.is_valid
     assert outline.area == pytest.approx(mask.sum() * 100, rel=0.25)
     assert outline.symmetric_difference(outline_on_face(reading, "cover", mask, (200, 300))).area < 2000
+
+
+LABELS = arrays(
+    np.int64, array_shapes(min_dims=2, max_dims=2, min_side=2, max_side=9), elements=st.integers(0, 3)
+)
+SLANTS = st.sampled_from(
+    [
+        ((1.0, 0.0), (0.0, 1.0)),
+        ((1.0, 0.5), (0.0, 1.0)),
+        ((1.0, 0.0), (-0.5, 1.0)),
+        ((0.9, 0.45), (-0.9, 0.45)),
+        ((-1.0, 0.25), (0.25, 1.0)),
+    ]
+)
+
+
+@settings(max_examples=120, deadline=None)
+@given(LABELS.filter(np.any), SLANTS, st.lists(st.sampled_from(OUTLINE_STYLES), min_size=3, max_size=3))
+def test_shapes_on_a_face_share_their_lines(labels, slant, styles):
+    """Judged by GEOS, on square and slanted faces, each shape in a style of its own: no overlap, and where
+    all is covered no gap."""
+    rows, columns = labels.shape
+    (ax, ay), (bx, by) = slant
+    reading = catalogue.book(
+        width=(ax * columns, ay * columns),
+        height=(bx * rows, by * rows),
+        thickness=None,
+        origin=(max(0.0, -ax * columns, -bx * rows) + 2, max(0.0, -ay * columns) + 2),
+    )
+    shape = reading.regions.labels.shape
+    placed = np.zeros(shape, np.int64)
+    y, x = np.mgrid[0 : shape[0], 0 : shape[1]]
+    placed[:] = labels[np.clip(y - 2, 0, rows - 1), np.clip(x - 2, 0, columns - 1)]
+    masks = {str(k): placed == k for k in (1, 2, 3)}
+    found = outlines_on_face(
+        reading, "cover", masks, (10.0 * columns, 10.0 * rows), styles=dict(zip(masks, styles, strict=True))
+    )
+    for outline in found.values():
+        assert outline.is_valid
+    whole = unary_union(list(found.values()))
+    assert whole.area == pytest.approx(sum(o.area for o in found.values()), rel=1e-9, abs=1e-4)
+    if slant == SLANTS_SQUARE and (placed > 0).all():
+        assert sum(len(p.interiors) for p in getattr(whole, "geoms", [whole])) == 0
+
+
+SLANTS_SQUARE = ((1.0, 0.0), (0.0, 1.0))
+
+
+def test_the_earlier_of_two_shapes_that_cross_is_joined():
+    labels = np.array([[1, 2], [2, 1]])
+    reading = catalogue.book(width=(2, 0), height=(0, 2), thickness=None, origin=(0, 0))
+    masks = {name: labels == k for k, name in enumerate("ab", 1)}
+    size, styles = (20.0, 20.0), {"a": "stepped", "b": "stepped"}
+    padded = {name: np.pad(m, ((0, 4), (0, 4))) for name, m in masks.items()}
+    found = outlines_on_face(reading, "cover", padded, size, styles=styles)
+    assert found["a"].geom_type == "Polygon" and found["b"].geom_type == "MultiPolygon"
+    assert found["a"].area == pytest.approx(200 + 1.5**2 / 2)
+    assert found["b"].area == pytest.approx(200 - 1.5**2 / 2)

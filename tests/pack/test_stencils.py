@@ -15,10 +15,9 @@ from shapely.geometry import Point, box
 from pixel2make.design.model import Area
 from pixel2make.errors import DesignError
 from pixel2make.geometry.bridges import is_one_piece
-from pixel2make.geometry.narrow import narrow_places
 from pixel2make.pack.drawing.check import overlaps
 from pixel2make.pack.face_page import register_marks
-from pixel2make.pack.stencil_checks import area_findings, repaired, stencil_findings
+from pixel2make.pack.stencil_checks import area_findings, stencil_findings
 from pixel2make.pack.stencils import bridge_width_mm, bridged, coats, stencil, stencil_files, traps
 from tests.pack.catalogue import SIZES, book, svg_files
 
@@ -225,7 +224,6 @@ def test_findings_name_the_place_and_the_repair_removes_them():
     assert "y 20.3 mm" in found["narrow-place"].sentence
     assert "sharp-corner" in found
     assert {f.code for f in area_findings(thin, "knife")} == {"narrow-place"}, "a knife cuts sharp corners"
-    assert narrow_places(repaired(thin, "brush"), 1.48) == []
     assert not list(area_findings(area("x-1", "painted", CREAM, Point(0, 0).buffer(9, 64)), "brush"))
 
 

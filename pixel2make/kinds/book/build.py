@@ -11,7 +11,7 @@ from pixel2make.design.outlines import OUTLINE_STYLES
 from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.kinds.book import rules
-from pixel2make.kinds.book.areas import book_areas, treatment_keys
+from pixel2make.kinds.book.areas import book_areas, outline_keys, treatment_keys
 from pixel2make.kinds.book.asked import block_keys, sewing_keys, structure_keys
 from pixel2make.kinds.book.balance import balance_dimensions
 from pixel2make.kinds.book.block import block_of, paper_stock
@@ -103,6 +103,7 @@ class BookBuild:
             OUTLINE_STYLES,
             "stepped",
         )
+        yield from outline_keys(reading)
         yield from treatment_keys(reading)
 
     def thickness(

@@ -14,6 +14,7 @@ from pixel2make.design.model import Part
 from pixel2make.design.outlines import outline_on_face
 from pixel2make.design.scale import Scaled, feature_masks
 from pixel2make.design.span import Span
+from pixel2make.kinds.book.areas import style_of
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Feature
 
@@ -106,6 +107,6 @@ def _corner_parts(scaled: Scaled) -> Iterator[Part]:
 def _outline_at_origin(scaled: Scaled, feature: Feature, face: str) -> Polygon | MultiPolygon | None:
     width, height = scaled.face_size(face)
     mask = feature_masks(scaled.reading, feature).get(face, feature.mask)
-    size, style = (width.value, height.value), str(scaled.taken["outline"])
+    size, style = (width.value, height.value), style_of(scaled.taken, feature.feature)
     outline = outline_on_face(scaled.reading, face, mask, size, style=style)
     return None if outline is None else translate(outline, -outline.bounds[0], -outline.bounds[1])
