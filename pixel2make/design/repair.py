@@ -82,7 +82,8 @@ def repaired_areas(areas: Sequence[Area], tool: str, grids: dict[str, Grid]) -> 
 def _repaired(area: Area, width: float, radius: float) -> shapely.Geometry:
     shape = widen(area.outline, width)
     if radius and sharp_corners(shape, radius, tolerance=CORNER_TOLERANCE * radius):
-        shape = round_corners(shape, radius)
+        # Rounding the corners of a short neck takes its flanks away; it gets its width back.
+        shape = widen(round_corners(shape, radius), width)
     return shape
 
 

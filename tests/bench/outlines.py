@@ -1,6 +1,6 @@
 """Our outlines against general-purpose tracers, on shapes whose true outline is known.
 
-    python tests/bench/outlines.py [--markdown]
+    python tests/bench/outlines.py [--growth]
 
 Each shape is sampled at the pixel centres of a 10 to 64 pixel grid and traced back. Measured:
 pixel centres on the right side (centre-faithful), Hausdorff distance to the true outline in pixels,
@@ -194,10 +194,33 @@ def distance(a: Shape, b: Shape) -> float:
     return float(a.boundary.segmentize(0.1).hausdorff_distance(b.boundary.segmentize(0.1)))
 
 
+def growth() -> None:
+    """Processor time for all outlines of overlapping discs, by side of the picture."""
+    from pixel2make.geometry.outline import LINE_STYLES, outlines
+
+    circles = np.random.default_rng(5).random((12, 3))
+    outlines(np.ones((4, 4), int), style="faired")  # what is imported on first use
+    print("| px | " + " | ".join(LINE_STYLES) + " |")
+    print("| --- " * (len(LINE_STYLES) + 1) + "|")
+    for side in (32, 64, 128, 256):
+        y, x = np.mgrid[0:side, 0:side] / side
+        labels = np.ones((side, side), int)
+        for number, (cx, cy, r) in enumerate(circles, 2):
+            labels[np.hypot(x - cx, y - cy) < 0.05 + 0.2 * r] = number
+        cells = []
+        for style in LINE_STYLES:
+            start = time.process_time()
+            outlines(labels, style=style)
+            cells.append(f"{time.process_time() - start:.3f} s")
+        print(f"| {side} | {' | '.join(cells)} |")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--markdown", action="store_true")
-    parser.parse_args()
+    parser.add_argument("--growth", action="store_true", help="only the time by size of a map of 13 colours")
+    if parser.parse_args().growth:
+        growth()
+        return
     peers = tracers()
     names = [name for name, _ in shapes(20)]
     table: dict[str, dict[str, list[float]]] = {p: {n: [] for n in names} for p in peers}

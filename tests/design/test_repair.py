@@ -37,6 +37,14 @@ def test_a_neck_gets_the_width_that_the_tool_makes(width, tool):
         assert f"widened to {least:g} mm" in made.repairs and f"for a {tool}" in made.repairs
 
 
+def test_rounding_leaves_no_place_narrower_than_the_tool_makes():
+    """Two pixels joined by a square of 1.5 mm: a brush's radius of 0.75 mm would round that away."""
+    pair = box(0, 0, 10, 10).union(box(10, 10, 20, 20)).union(box(9.25, 9.25, 10.75, 10.75))
+    (made,) = repaired_areas([area("emblem-1", pair)], "brush", {})
+    assert "rounded to 0.75 mm" in made.repairs
+    assert narrow_places(made.outline, 1.45) == []
+
+
 def test_a_larger_neighbour_gives_way_and_nothing_overlaps():
     line = box(20, 29.8, 80, 30.2)
     panel = box(0, 0, 100, 60).difference(line)

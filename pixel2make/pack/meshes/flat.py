@@ -207,13 +207,15 @@ def check_pattern(clasp: Clasp) -> Iterator[Finding]:
             rule.cited,
         )
     inside = clasp.span.value_mm - 2 * radius
-    if inside < sheet:
+    channel = trade.value("metal.least_channel")
+    if inside < channel.number * sheet:
         yield Finding(
             "narrow-channel",
             clasp.name,
-            f"{clasp.name}: {max(inside, 0.0):.1f} mm stay straight between the bends; below one thickness "
-            f"({sheet:g} mm) the second bend finds no room. Bend round a former or print this clasp.",
+            f"{clasp.name}: {max(inside, 0.0):.1f} mm stay straight between the bends; below "
+            f"{channel.number * sheet:g} mm the second bend finds no room. Bend round a former or print "
+            "this clasp.",
             inside,
-            sheet,
-            "common practice",
+            channel.number * sheet,
+            channel.cited,
         )
