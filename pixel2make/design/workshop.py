@@ -30,5 +30,12 @@ def workshop_keys() -> Iterator[ChoiceKey]:
         PRINT_PAPERS,
         PRINT_PAPERS[0],
     )
+    yield ChoiceKey(
+        "maker_height",
+        "How tall are you? The picture beside the sprite then shows you next to the object.",
+        ("unsaid",),
+        "unsaid",
+        takes_length=True,
+    )
     yield from cutting_keys()
     yield from finishing_keys()

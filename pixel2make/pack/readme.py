@@ -32,6 +32,7 @@ _PURPOSES = (
     ("gilding/*.*", "leaf grid over a gilded area, with the leaves to lay"),
     ("gilding/*", "leaves and books of leaf to buy"),
     ("preview/as_drawn.png", "the finished object as the sprite shows it"),
+    ("preview/beside*", "sprite and finished object side by side, with a rule, a hand and your own height"),
     ("preview/*.png", "the finished object from other sides"),
     ("preview/*.glb", "the finished object for any 3D viewer, in metres"),
     ("proof/*", "the finished object drawn again on the sprite's own pixels, and where it differs"),

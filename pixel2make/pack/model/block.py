@@ -51,7 +51,9 @@ def block_solids(frame: Frame, colors: Colors) -> Iterator[Solid]:
     sections = max(2, min(round(leaves / _LEAVES_A_SECTION), _MOST_SECTIONS))
     levels = np.linspace(low + sheet, high - sheet, 2 * sections + 1)
     rings = [_leaf(frame, _FOLD_MM * (1 - i % 2)) for i in range(len(levels))]
-    yield Solid("text_block", "page_edge", "paper", colors.pages, *loft(rings, levels.tolist()))
+    yield Solid(
+        "text_block", "page_edge", "paper", colors.pages, *loft(rings, levels.tolist()), is_smooth=True
+    )
     if "headband" in parts:
         yield from _headbands(frame, colors, parts["headband"].color)
 

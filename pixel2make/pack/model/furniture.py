@@ -31,6 +31,9 @@ _STRAP_FACES = ("cover", "fore_edge", "spine", "back", "head", "tail")
 _WRAPS = 0.9
 """A strap that covers this much of the cover's width runs on round the spine."""
 
+_PRESSED = 0.75
+"""A strap that is pulled tight is this share of its thickness; so clasps lie over it."""
+
 _RIBBON_SHARE = 0.35
 """Where the drawing does not show the ribbon's root: this far across the leaf from the spine."""
 
@@ -88,11 +91,11 @@ def _strap_section(frame: Frame, feature: Feature, part: Part) -> Body | None:
         middle = height * (1 - (b0 + b1) / 2)
         reach = width * (1 - a0) if face in ("cover", "back") else width / 3
         is_round = face in ("cover", "back") and a1 - a0 > _WRAPS
-        section = _bent(width, thickness, reach, part.thickness_mm, is_round=is_round)
+        section = _bent(width, thickness, reach, _PRESSED * part.thickness_mm, is_round=is_round)
         body = extruded(section, middle - band / 2, middle + band / 2)
         return placed(body, ((1, 0, 0), (0, 0, 1), (0, 1, 0)), (0, 0, 0))
     middle = width * (a0 + a1) / 2
-    section = _bent(height, thickness, height, part.thickness_mm, is_round=True)
+    section = _bent(height, thickness, height, _PRESSED * part.thickness_mm, is_round=True)
     body = extruded(section, middle - band / 2, middle + band / 2)
     return placed(body, ((0, 1, 0), (0, 0, 1), (1, 0, 0)), (0, 0, 0))
 

@@ -28,7 +28,7 @@ the face below, and too thin to throw a shadow."""
 _SUNK_MM = 0.2
 """An inlay begins this far below the face: nothing shines through."""
 
-_SAME_METAL_DEG = 30.0
+_SAME_METAL_DEG = 40.0
 """Hues closer than this are shades of one leaf; brown and yellow of drawn gold lie 25 degrees apart."""
 
 _LEAST_CHROMA = 18.0

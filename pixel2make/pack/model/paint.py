@@ -16,6 +16,10 @@ _LEATHER, _PAPER, _RIBBON = "#7a5a3a", "#efe6cf", "#a03030"
 """Where the drawing shows nothing of a thing: undyed leather, paper, a red ribbon."""
 
 
+_GOOD_PART = 0.15
+"""Share of the leaves' pixels; a highlight of a few is not their colour."""
+
+
 @dataclass(frozen=True)
 class Colors:
     """sRGB hex by surface; finishes of the covering.
@@ -53,10 +57,25 @@ def book_colors(design: Design) -> Colors:
         back=cover,
         spine=spine,
         joint=spine,
-        pages=main_color(reading, ("page_edge",), _PAPER),
+        pages=_page_color(reading),
         endpaper=endpaper or _PAPER,
         side_finish="cloth" if sides is not None and sides.material == "cloth" else "leather",
     )
+
+
+def _page_color(reading: Reading) -> str:
+    """The lightest colour that a good part of the drawn leaves has: the others are its shade."""
+    masks = [feature.mask for feature in reading.features if feature.feature == "page_edge"]
+    if not masks:
+        return _PAPER
+    labels = reading.regions.labels[np.any(masks, axis=0)]
+    counts = np.bincount(labels, minlength=1)
+    seen = [r for r in reading.regions.regions if r.id < len(counts) and counts[r.id]]
+    share: dict[str, int] = {}
+    for region in seen:
+        share[region.color] = share.get(region.color, 0) + int(counts[region.id])
+    usual = [r for r in seen if share[r.color] >= _GOOD_PART * len(labels)] or seen
+    return max(usual, key=lambda r: (r.lab[0], -r.id)).color if usual else _PAPER
 
 
 def main_color(reading: Reading, words: Sequence[str], default: str) -> str:

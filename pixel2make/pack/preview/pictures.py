@@ -22,7 +22,7 @@ __all__ = ["developed", "lamp_for", "png_bytes", "preview_files"]
 PAPER = (0.955, 0.945, 0.925)
 """Linear light of the ground, a warm white."""
 
-_SIDE, _MARGIN = 800, 56
+_SIDE, _MARGIN = 720, 50
 """Pixels along the longer side of a picture, and what is left free around the object."""
 
 _SHADOW_REACH, _SHADOW_DARK = 0.05, 0.42
@@ -53,6 +53,7 @@ def preview_files(design: Design) -> dict[str, bytes]:
     for name, towards, up in _OTHERS:
         away = (-towards[0], *towards[1:]) if is_mirrored(reading.view) else towards
         files[f"preview/{name}.png"] = png_bytes(_on_paper(seen, looking_from(away, up)))
+    files["preview/beside_the_sprite.png"] = beside_png(design, seen)
     files["preview/model.glb"] = glb_bytes(seen, reading.regions.sprite.file.rsplit(".", 1)[0])
     return files
 
@@ -68,6 +69,13 @@ def lamp_for(camera: Camera) -> NDArray[np.float64]:
     right, up, near = _LAMP
     lamp = right * camera.right + up * camera.up + near * camera.towards
     return np.asarray(lamp / np.linalg.norm(lamp))
+
+
+def beside_png(design: Design, model: Model) -> bytes:
+    """The sprite and the finished object side by side, with rule and hand."""
+    from pixel2make.pack.preview.beside import beside
+
+    return png_bytes(beside(design, model))
 
 
 def _on_paper(model: Model, camera: Camera) -> NDArray[np.uint8]:
@@ -97,7 +105,11 @@ def developed(picture: Picture) -> NDArray[np.uint8]:
 
 def encoded(light: NDArray[Any]) -> NDArray[np.uint8]:
     """Linear light as 8-bit sRGB; what is too bright rolls off softly."""
-    soft = np.where(light > 0.8, 0.8 + 0.2 * (1 - np.exp(-(light - 0.8) / 0.2)), light)
+    peak = np.maximum(light.max(axis=-1, keepdims=True), 1e-6)
+    wanted = np.where(peak > 0.8, 0.8 + 0.2 * (1 - np.exp(-(peak - 0.8) / 0.2)), peak)
+    # The hue stays; only what is far too bright turns towards white, as a glint does.
+    pale = np.clip((peak - 1.0) / 1.5, 0, 0.6)
+    soft = light * (wanted / peak) * (1 - pale) + wanted * pale
     curve = np.where(soft <= 0.0031308, 12.92 * soft, 1.055 * np.maximum(soft, 1e-6) ** (1 / 2.4) - 0.055)
     return np.asarray(np.rint(np.clip(curve, 0, 1) * 255), np.uint8)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from pixel2make.pack.model.solid import FINISHES
 from pixel2make.pack.preview.camera import Camera, fitted, looking_from
 from pixel2make.pack.preview.raster import Hits, rasterize
 from pixel2make.pack.preview.scene import Scene
-from pixel2make.pack.preview.texture import PEBBLES, TILE, grain, mottle
+from pixel2make.pack.preview.texture import PEBBLES, TILE, grain, mottle, scatter
 
 __all__ = ["Picture", "picture_of"]
 
@@ -30,7 +31,7 @@ _SHADOW_SIDE = 640
 _SHADOW_SHARE = 0.62
 """How much of the key light a shadow takes away; the sky fills the rest."""
 
-_AMBIENT, _KEY = 0.46, 0.78
+_AMBIENT, _KEY = 0.58, 0.66
 """Shares of light from the sky and from the key light: a face square to both stands near its own colour."""
 
 _EYE, _LAMP = 3.2, 2.6
@@ -126,7 +127,8 @@ def _lit(scene: Scene, camera: Camera, hits: Hits, samples: _Samples, lamp: Arra
     finish = scene.finish[solid]
     low, high = scene.points.min(axis=0), scene.points.max(axis=0)
     span = float(np.linalg.norm(high - low))
-    normal, tint = _surface(normal, place, finish, span)
+    pixel = SAMPLES / float(np.linalg.norm(camera.rows_px, axis=1).max())
+    normal, tint = _surface(normal, place, finish, span, pixel)
     albedo = np.ascontiguousarray(scene.color.T.astype(np.float32)[:, solid]) * tint
     off = place - ((low + high) / 2).astype(np.float32)[:, None]
     to_eye = _unit(_column(camera.towards * _EYE * span) - off)
@@ -192,7 +194,7 @@ def _normals(scene: Scene, camera: Camera, number: Ints, x: NDArray[Any], y: NDA
     )
 
 
-def _surface(normal: Float, place: Float, finish: Ints, span: float) -> tuple[Float, Float]:
+def _surface(normal: Float, place: Float, finish: Ints, span: float, pixel_mm: float) -> tuple[Float, Float]:
     """Normals with the grain of the material, and a tint of the colour around 1."""
     size = np.abs(normal)
     # The grain keeps its size on the book, but never so fine that a small picture loses it.
@@ -214,26 +216,38 @@ def _surface(normal: Float, place: Float, finish: Ints, span: float) -> tuple[Fl
     tint = 1 + uneven * mottle().ravel()[(v // 2) * TILE + u // 2]
     paper = np.flatnonzero((finish == FINISHES.index("paper")) & (size[2] < 0.5))
     height = place[2, paper]
-    leaf = 0.5 * np.sin(height * np.float32(2 * np.pi / max(_LEAF_LINE_MM, span * _LEAF_LINE_SHARE)))
-    leaf += mottle()[(height * 9).astype(np.int32) % TILE, 0]
+    step = max(_LEAF_LINE_MM, _LEAF_LINE_PX * pixel_mm)
+    low = np.floor(height / step)
+    between = height / step - low
+    lines = _leaf_lines()
+    first, second = (lines[(low.astype(np.int32) + k) % len(lines)] for k in (0, 1))
+    leaf = first * (1 - between) + second * between
     tint[paper] *= 1 + _LEAF_DARK * leaf
     return _unit(out), tint
 
 
-_STEEP = {"leather": 1.0, "cloth": 0.45, "painted": 0.5, "gilded": 0.5, "metal": 0.06}
+_STEEP = {"leather": 1.0, "cloth": 0.45, "painted": 0.45, "gilded": 0.22, "metal": 0.05}
 _UNEVEN = {"leather": 0.07, "cloth": 0.05, "gilded": 0.06, "painted": 0.04, "metal": 0.03}
 """How much of the leather's grain a finish shows, and how uneven its colour is."""
 
-_LEAF_LINE_MM, _LEAF_LINE_SHARE, _LEAF_DARK = 0.9, 1 / 380, 0.07
-"""Lines on the edges of the leaves: as fine as leaves look, but no finer than the picture shows."""
+_LEAF_LINE_MM, _LEAF_LINE_PX, _LEAF_DARK = 0.5, 2.2, 0.10
+"""Lines on the edges of the leaves: as fine as leaves look, but no finer than the picture shows without
+a pattern of its own."""
+
+
+@cache
+def _leaf_lines() -> Float:
+    """How light each leaf's edge is, around 0."""
+    return (2 * scatter(509, 3) - 1).astype(np.float32)
 
 
 def _room(mirror: Float, camera: Camera, to_lamp: Float) -> Float:
     """What metal mirrors: a bright window, a light ceiling, a dark floor."""
     up, side = _dot(mirror, _column(camera.up)), _dot(mirror, _column(camera.right))
-    window = np.maximum(_dot(mirror, to_lamp), 0) ** 6
+    window = np.maximum(_dot(mirror, to_lamp), 0) ** 8
     ceiling = 1 / (1 + np.exp(-5 * (up + 0.1)))
-    return np.asarray(0.42 + 0.62 * ceiling + 0.9 * window + 0.14 * np.cos(5 * side), np.float32)
+    panes = np.cos(13 * (0.8 * side + 0.6 * up))
+    return np.asarray(0.44 + 0.34 * ceiling + 0.5 * window + 0.22 * panes, np.float32)
 
 
 def _corners(samples: _Samples, near: Float, span: float) -> Float:
