@@ -232,11 +232,12 @@ def _needed(units: Units, v: dict[str, Array]) -> dict[str, Array]:
     """What a fitting on the cover must have to be one at all: see `pixel2make.kinds.book.features.NEEDS`."""
     middle = (units.low + units.high) / 2
     rim = np.minimum(middle, 1 - middle)
-    tall = units.high[:, 1] - units.low[:, 1]
+    wide, tall = (units.high - units.low).T
     short, whole_short = 1 - ramp(tall, 0.3, 0.45), 1 - ramp(v[WHOLE + "tall"], 0.3, 0.45)
     at_fore_edge = np.maximum(ramp(units.high[:, 0], 0.6, 0.8), v[WHOLE + "at the last side"] * whole_short)
     return {
-        "short, towards the fore-edge": short * at_fore_edge,
+        # What runs over half of the cover is a strap, whatever it ends in.
+        "short, towards the fore-edge": short * at_fore_edge * (1 - ramp(wide, 0.4, 0.6)),
         "short, unlike the pages": short * (1 - 0.5 * v["a shade of the pages"]),
         "short along the side": short,
         "towards a corner": 1 - ramp(rim.max(axis=1), 0.28, 0.4),
