@@ -101,6 +101,7 @@ def _notes(design: Design, laid: CutSheet) -> Iterator[str]:
         grain = "; arrows show the grain, which runs along its height" if _has_grain(laid) else ""
         yield f"{whose} {stock}, upper left corner shown, {used}{grain}"
     yield _cut_words(laid)
+    yield from _cautions(laid)
     counts = Counter(laid.pieces[placed.index].part.name for placed in sheet.parts)
     by_name = {piece.part.name: piece for piece in laid.pieces}
     for name, count in counts.items():
@@ -120,6 +121,18 @@ def _cut_words(laid: CutSheet) -> str:
         f"Cut with a {tool}, the middle of the cut on the line: lines lie half the kerf, "
         f"{laid.kerf_mm / 2:.3g} mm, outside the part and inside its holes, so that the part measures true."
     )
+
+
+def _cautions(laid: CutSheet) -> Iterator[str]:
+    """What hurts when these sheets are cut with this tool."""
+    if laid.process == "laser":
+        yield str(trade.value("safety.laser").value)
+        if laid.material == "leather":
+            yield str(trade.value("safety.laser_leather").value)
+        if laid.material in ("leather", "cloth"):
+            yield str(trade.value("safety.laser_vinyl").value)
+    elif laid.process != "knife":
+        yield str(trade.value("safety.sawing").value)
 
 
 def _has_grain(laid: CutSheet) -> bool:

@@ -188,3 +188,16 @@ def test_metal_is_sawn_whatever_a_laser_does_for_the_rest():
     design = design_of(250.0, process="laser", corner_piece="metal")
     tools = {laid.material: laid.process for laid in cut_plan(design)}
     assert tools["brass"] == "piercing_saw" and tools["greyboard"] == "laser"
+
+
+def test_a_laser_sheet_says_what_hurts():
+    """Vegetable-tanned leather only, no vinyl: material lists of fabrication laboratories."""
+    files = {path: words(page) for path, page in cut_sheets(design_of(250.0, process="laser")).items()}
+    leather = next(text for path, text in files.items() if "leather" in path)
+    assert "vegetable-tanned" in leather and "never leave it running alone" in leather
+    plain = [words(page) for page in cut_sheets(design_of(250.0)).values()]
+    assert not any("Laser" in text for text in plain)
+
+
+def words(page):
+    return " ".join(text.value for text in page.texts)
