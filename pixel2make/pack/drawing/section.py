@@ -281,4 +281,5 @@ def _title_block(design: Design, sheet: Sheet, first: float, second: float) -> T
         scale=f"{scale_name(first)}, {scale_name(second)}",
         sheet_name=sheet.name,
         tolerance="ISO 2768-1 c",
+        units=design.units,
     )

@@ -27,7 +27,7 @@ from pixel2make.pack.report.parts import (
     part_table,
     warnings,
 )
-from pixel2make.pack.report.pictures import cover_picture, feature_map, png_uri, sprite_picture
+from pixel2make.pack.report.pictures import MOST_PX, cover_picture, feature_map, png_uri, sprite_picture
 from pixel2make.pack.report.words import identifier, length, mass, percent
 from pixel2make.pack.writer import MANIFEST
 
@@ -37,6 +37,25 @@ INDEX = "index.html"
 ARRANGEMENT = "drawing.svg"
 SECTION = "section.svg"
 PLAN = "plan/plan.toml"
+AS_DRAWN = "preview/as_drawn.png"
+WIDE_PX = 1300
+"""Pictures with lettering in them are shown over the whole width."""
+SHEETS_SHOWN = {
+    ARRANGEMENT: (
+        "General arrangement",
+        "the views of the closed object with its dimensions, all of which stand in the table of dimensions.",
+    ),
+    SECTION: (
+        "Section across the spine",
+        "covering, boards, lining and leaves, and a detail of the joint.",
+    ),
+}
+_CAPTIONS = {
+    AS_DRAWN: "The finished object as it will be built, from the sprite's own side.",
+    "preview/lying.png": "The finished object, lying.",
+    "preview/spine.png": "The finished object, its spine.",
+    "proof/back_to_pixels.png": "The sprite, the finished object on its grid, and where both differ.",
+}
 _EDGES = (("Height", "cover_height"), ("Width", "cover_width"), ("Thickness", "book_thickness"))
 
 
@@ -85,7 +104,7 @@ def _numbered(
     """Titles and contents of the sections, those without content left out."""
     found: list[tuple[str, list[Content]]] = [
         ("Before you start", [_before(design)]),
-        ("From the sprite", [_pictures(design), feature_table(design)]),
+        ("From the sprite", [_pictures(design, files), feature_table(design)]),
         ("The object", _object(files)),
         ("Dimensions", [dimension_table(design)]),
         ("Parts and materials", [part_table(design, where), material_table(design)]),
@@ -146,7 +165,7 @@ def _before(design: Design) -> Markup:
     )
 
 
-def _pictures(design: Design) -> Markup:
+def _pictures(design: Design, files: Mapping[str, bytes]) -> Markup:
     sprite = design.reading.regions.sprite
     rows, columns = sprite.shape
     return tag(
@@ -157,71 +176,45 @@ def _pictures(design: Design) -> Markup:
             "What each pixel was taken for. Letters and hatching are explained in the table.",
         ),
         figure(cover_picture(design), "The cover face on, in its true proportions, areas outlined."),
+        _shown(files, AS_DRAWN) if AS_DRAWN in files else None,
         class_="pair",
     )
 
 
 def _object(files: Mapping[str, bytes]) -> list[Content]:
-    content: list[Content] = []
-    if ARRANGEMENT in files:
-        drawing = inline_svg(
-            files[ARRANGEMENT],
-            label="General arrangement: the views of the closed object with its dimensions, all of which "
-            "stand in the table of dimensions.",
-            is_paper=False,
-        )
-        link = tag("a", "Open the drawing by itself", href=ARRANGEMENT)
-        content.append(
-            figure(
-                scrolling("General arrangement", drawing, class_="scroll drawing"),
-                join("General arrangement. ", link, "."),
-                class_="wide",
-            )
-        )
-    if SECTION in files:
-        drawing = inline_svg(
-            files[SECTION],
-            label="Section across the spine: covering, boards, lining, leaves, and a detail of the joint.",
-            is_paper=False,
-        )
-        link = tag("a", "Open the section by itself", href=SECTION)
-        content.append(
-            figure(
-                scrolling("Section across the spine", drawing, class_="scroll drawing"),
-                join("Section across the spine. ", link, "."),
-                class_="wide",
-            )
-        )
-    shaded = [path for path in sorted(files) if path.startswith("preview/") and path.endswith(".png")]
-    content.append(
-        tag("div", *(figure(_picture(files[path], path), _caption(path)) for path in shaded), class_="trio")
-        if shaded
-        else None
+    sheets = [
+        _sheet(files, path, title, label) for path, (title, label) in SHEETS_SHOWN.items() if path in files
+    ]
+    others = [path for path in _pngs(files, "preview/") if path != AS_DRAWN]
+    pictures = tag("div", *(_shown(files, path) for path in others), class_="trio") if others else None
+    return [*sheets, pictures]
+
+
+def _sheet(files: Mapping[str, bytes], path: str, title: str, label: str) -> Markup:
+    """A drawing sheet in the page's own ink, with a link to the file."""
+    drawing = inline_svg(files[path], label=f"{title}: {label}", is_paper=False)
+    return figure(
+        scrolling(title, drawing, class_="scroll drawing"),
+        join(f"{title}. ", tag("a", f"Open {path}", href=path), "."),
+        class_="wide",
     )
-    return content
+
+
+def _pngs(files: Mapping[str, bytes], folder: str) -> list[str]:
+    return [path for path in sorted(files) if path.startswith(folder) and path.endswith(".png")]
 
 
 def _proof(files: Mapping[str, bytes]) -> Markup | None:
     """The object drawn again on the sprite's grid: figures and pictures."""
-    pictures = [path for path in sorted(files) if path.startswith("proof/") and path.endswith(".png")]
+    pictures = _pngs(files, "proof/")
     account = faithfulness_account(faithfulness_of(files))
     if not pictures and not account:
         return None
-    shown = (figure(_picture(files[path], path), _caption(path), class_="crisp") for path in pictures)
-    return join(tag("h3", "Back to pixels"), account, tag("div", *shown, class_="pair") if pictures else None)
+    return join(tag("h3", "Back to pixels"), account, *(_shown(files, path, WIDE_PX) for path in pictures))
 
 
-def _picture(content: bytes, path: str) -> Markup:
-    address, width, height = png_uri(content)
-    return tag(
-        "img",
-        src=address,
-        width=width,
-        height=height,
-        alt=f"Shaded picture of the finished object: {_caption(path)}",
-    )
-
-
-def _caption(path: str) -> str:
-    words = path.rpartition("/")[2].rpartition(".")[0].replace("_", " ").replace("-", " ")
-    return words[:1].upper() + words[1:] + "."
+def _shown(files: Mapping[str, bytes], path: str, most_px: int = MOST_PX) -> Markup:
+    """A picture of the pack with its caption, which is its alternative text too."""
+    caption = _CAPTIONS.get(path) or f"The finished object: {path.rpartition('/')[2].rpartition('.')[0]}."
+    address, width, height = png_uri(files[path], most_px)
+    return figure(tag("img", src=address, width=width, height=height, alt=caption), caption, class_="wide")

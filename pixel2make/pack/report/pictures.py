@@ -18,6 +18,7 @@ from pixel2make.reading.model import Feature, Reading
 from pixel2make.reading.show import MARKS, Mark
 
 __all__ = [
+    "MOST_PX",
     "cover_picture",
     "data_uri",
     "feature_key",
