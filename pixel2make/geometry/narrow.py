@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -39,6 +40,9 @@ _FINE_HALVINGS = 10
 _TIP = 0.12
 """What gets narrower towards its end without limit is a sharp corner, no narrow place: taken as such where
 the disc still misses it at this share of the limit."""
+
+_KEPT = 1024
+"""Pieces whose places are kept: findings, sheets and notes ask for the same ones, and it takes time."""
 
 _ROUNDS = 6
 """Widening one place can bring another to light; few shapes need a third round."""
@@ -89,7 +93,8 @@ def narrow_places(shape: Shape, width: float) -> list[Place]:
     return sorted(found, key=lambda place: (round(place.size, 6), place.at[1], place.at[0]))
 
 
-def _narrow_in(shape: Polygon, width: float) -> list[Place]:
+@lru_cache(maxsize=_KEPT)
+def _narrow_in(shape: Polygon, width: float) -> tuple[Place, ...]:
     """Those of one piece, which no other piece can change."""
     found: list[Place] = []
     for level in reversed(range(_LEVELS)):
@@ -100,7 +105,7 @@ def _narrow_in(shape: Polygon, width: float) -> list[Place]:
             size, at = _local_width(shape, rest, limit)
             if size > _TIP * limit:
                 found.append(Place(size, at, rest))
-    return found
+    return tuple(found)
 
 
 def narrowest(shape: Shape) -> Place:
