@@ -15,6 +15,7 @@ from typing import TypeAlias
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 
 __all__ = ["Place", "narrow_places", "narrowest", "round_corners", "sharp_corners", "widen"]
@@ -214,18 +215,27 @@ def _rests(shape: Shape, width: float, near: Polygon | None = None) -> list[Poly
     rests = _polygons(shape.difference(left.buffer(sliver, quad_segs=_QUAD_SEGS)))
     if near is not None:
         rests = [rest for rest in rests if rest.intersects(near)]
+    return [
+        rest
+        for rest, narrow in zip(rests, _are_narrow(rests, left, inner / 2, sliver), strict=True)
+        if narrow
+    ]
+
+
+def _are_narrow(
+    rests: list[Polygon], left: shapely.Geometry, radius: float, sliver: float
+) -> NDArray[np.bool_]:
+    """Which rests stand out further than the disc is wide, or join two parts of what it reaches."""
+    if left.is_empty or not rests:
+        return np.ones(len(rests), bool)
     shapely.prepare(left)
-    return [rest for rest in rests if _is_narrow(rest, left, inner / 2, sliver)]
-
-
-def _is_narrow(rest: Polygon, left: shapely.Geometry, radius: float, sliver: float) -> bool:
-    if left.is_empty:
-        return True
-    tips = shapely.points(shapely.get_coordinates(rest.exterior))
-    if not shapely.dwithin(tips, left, radius).all():
-        return True
-    touching = rest.buffer(2 * sliver).intersection(left)
-    return len(_polygons(touching)) > 1
+    tips, owner = shapely.get_coordinates(shapely.get_exterior_ring(rests), return_index=True)
+    is_far = ~shapely.dwithin(shapely.points(tips), left, radius)
+    narrow = np.bincount(owner, is_far, len(rests)) > 0
+    corners = np.flatnonzero(~narrow)
+    touching = shapely.intersection(shapely.buffer(np.take(rests, corners), 2 * sliver), left)
+    narrow[corners] = [len(_polygons(each)) > 1 for each in touching]
+    return narrow
 
 
 def _local_width(shape: Shape, rest: Polygon, width: float) -> tuple[float, tuple[float, float]]:
