@@ -30,6 +30,9 @@ SLOPE_CLASSES: tuple[tuple[str, tuple[float, ...]], ...] = (
 
 SLOPE_TOLERANCE = 0.02
 
+SHADOW_LIGHT = 40.0
+"""CIELAB lightness from which a floor in the shade is no longer dark."""
+
 NARROW_PX = 9.0
 """A side this broad or broader is not narrow at all."""
 
@@ -93,6 +96,10 @@ EVIDENCE = (
     "size",
     "whole",
     "whole_closed",
+    "dropped",
+    "taken_off",
+    "sides_one",
+    "sides_one_dark",
 )
 """Names of the columns of `evidence_of`."""
 
@@ -227,7 +234,13 @@ def _faces(sums: Sums, ground: Ground) -> Columns:
     at = np.arange(len(best))
     light = face[..., 1] / number / 100
     paper_best = np.where(any_side, side_paper[at, best], 0.0)
+    # Both sides in one material that the cover lacks, and how dark it is: a shadow looks so, a book does not.
+    share = histogram / np.maximum(histogram.sum(axis=-1), 1e-9)[..., None]
+    one = np.where(two, np.maximum(share[:, 1:].min(axis=1) - share[:, 0], 0).max(axis=1), 0.0)
+    dark = np.clip((SHADOW_LIGHT - 100 * light[:, 1:].max(axis=1)) / SHADOW_LIGHT, 0, 1)
     return {
+        "sides_one": one,
+        "sides_one_dark": one * dark,
         "gain": gain,
         "gain_rooted": gain * np.sqrt(np.sqrt(area)),
         "spread_gain": np.where(any_side, spread_gain, 0.0),
@@ -298,6 +311,8 @@ def _drawing(boxes: Boxes, sums: Sums, ground: Ground) -> Columns:
         "size": np.full(len(boxes), np.log(np.sqrt(ground.area) / 16)),
         "whole": np.full(len(boxes), float(ground.is_whole)),
         "whole_closed": np.full(len(boxes), ground.closed * ground.is_whole),
+        "dropped": np.full(len(boxes), ground.dropped),
+        "taken_off": np.full(len(boxes), float(ground.dropped > 0)),
     }
     for i, word in enumerate(("diagonal", "half", "third", "quarter", "odd"), start=1):
         columns[f"cover_{word}"] = cover[:, i]

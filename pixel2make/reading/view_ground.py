@@ -34,6 +34,9 @@ HANGING_OUTSIDE = 0.6
 HULL_SLACK_PX = 0.75
 """Half a pixel's diagonal: centres on the hull's edge are inside."""
 
+THICK_SHARE = 0.85
+"""Share of the border under a contour that is contour again, from which on the line is two pixels thick."""
+
 MARGIN = 1
 """Empty pixels kept round the object."""
 
@@ -59,6 +62,8 @@ class Ground:
         Share of the object's border that is drawn contour.
     is_whole : bool
         True where the border's contour counts as body.
+    dropped : float
+        Share of the object that was taken off as not belonging to it, such as a cast shadow.
     """
 
     shift: tuple[int, int]
@@ -69,6 +74,7 @@ class Ground:
     paper: Floats
     closed: float
     is_whole: bool
+    dropped: float = 0.0
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -95,12 +101,19 @@ def neighbours_background(obj: NDArray[np.bool_]) -> NDArray[np.bool_]:
 def grounds_of(regions: RegionMap) -> tuple[Ground, ...]:
     """The object without its outer contour and, where that line is not closed, the whole object too.
 
-    A line along a part of the border may be contour or the shaded edge of a face: both are looked at.
+    A line along a part of the border may be contour or the shaded edge of a face: both are looked at. So is
+    the object without what may be the shadow that it casts.
     """
+    from pixel2make.reading.view_shadow import cast_shadow
+
     first = ground_of(regions)
-    if not 0 < first.closed < CLOSED_SHARE:
-        return (first,)
-    return first, ground_of(regions, keep_contour=True)
+    shadow = cast_shadow(regions)
+    grounds = [first]
+    if 0 < first.closed < CLOSED_SHARE:
+        grounds.append(ground_of(regions, keep_contour=True))
+    if shadow is not None:
+        grounds.append(ground_of(regions, drop=shadow))
+    return tuple(grounds)
 
 
 def hanging(regions: RegionMap, body: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -146,7 +159,20 @@ def hanging(regions: RegionMap, body: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return out
 
 
-def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
+def _outer_line(contour: NDArray[np.bool_], obj: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The contour along the object's border, one pixel thick or two."""
+    border = neighbours_background(obj)
+    outer = contour & border
+    if outer.sum() < THICK_SHARE * border.sum():
+        return outer
+    under = neighbours_background(obj & ~outer)
+    second = contour & under
+    return outer | second if second.sum() >= THICK_SHARE * max(under.sum(), 1) else outer
+
+
+def ground_of(
+    regions: RegionMap, *, keep_contour: bool = False, drop: NDArray[np.bool_] | None = None
+) -> Ground:
     """Collect the evidence of a region map.
 
     Parameters
@@ -155,18 +181,22 @@ def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
         With at least one object pixel.
     keep_contour : bool
         True to count the outer contour as body: an artist may have drawn the line inside the faces.
+    drop : ndarray of shape (M, N), bool, optional
+        Pixels that do not belong to the object.
     """
     from pixel2make.color import srgb_to_lab
 
-    obj = regions.sprite.object
+    whole = regions.sprite.object
+    obj = whole if drop is None else whole & ~drop
     contour = regions.contour & obj
     border = neighbours_background(obj)
-    outer = contour & border
+    outer = _outer_line(contour, obj)
     body = obj if keep_contour else obj & ~outer
     body = body & ~hanging(regions, body)
     if not body.any():
         body = obj
-    ys, xs = np.nonzero(obj)
+    # All grounds of a sprite share one canvas.
+    ys, xs = np.nonzero(whole)
     top, left = int(ys.min()) - MARGIN, int(xs.min()) - MARGIN
     rows, cols = int(ys.max()) + 1 + MARGIN - top, int(xs.max()) + 1 + MARGIN - left
 
@@ -194,6 +224,7 @@ def ground_of(regions: RegionMap, *, keep_contour: bool = False) -> Ground:
         np.asarray(cut(_paper(lab, material), 0.0), float),
         float((contour & border).sum() / border.sum()),
         keep_contour,
+        1 - float(obj.sum() / whole.sum()),
     )
 
 

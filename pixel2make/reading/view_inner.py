@@ -22,8 +22,11 @@ LEAST_COVER_PX = 1.5
 STRIP_OUTLINES, TWO_STRIP_OUTLINES = 4, 2
 """Parallelograms in which one strip and two strips are looked for, best first."""
 
-TWO_STRIPS_PX = 6
+TWO_STRIPS_PX = 7
 """Strips on two sides are drawn at most this broad: more would be drawn at a slant."""
+
+UNLIKE_STRIPS = 2.5
+"""A rounded spine is drawn up to so many times as broad as the pages that show the same thickness."""
 
 
 def boxes_in(hexagons: Outlines, flats: Outlines) -> Boxes:
@@ -89,7 +92,7 @@ def _with_two(centre: Floats, edges: Floats) -> Boxes:
     lengths = np.hypot(edges[:2, 0], edges[:2, 1])
     most = [min(TWO_STRIPS_PX, MOST_STRIP_SHARE * n) for n in lengths]
     a, b = np.meshgrid(np.arange(1.0, most[0] + 0.1), np.arange(1.0, most[1] + 0.1), indexing="ij")
-    near = (a / b <= 2.01) & (b / a <= 2.01)
+    near = (a / b <= UNLIKE_STRIPS + 0.01) & (b / a <= UNLIKE_STRIPS + 0.01)
     a, b = a[near][:, None], b[near][:, None]
     parts = []
     for s1 in (1.0, -1.0):

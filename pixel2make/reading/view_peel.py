@@ -50,7 +50,8 @@ def peeled(ground: Ground, outlines: tuple[Outlines, Outlines]) -> Ground | None
     misfit, _, _, body = min(found, key=lambda entry: entry[:3])
     if misfit > GOOD_FIT_SHARE * whole:
         return None
-    return replace(ground, body=body, line=ground.line & body)
+    lost = 1 - float(body.sum() / ground.body.sum())
+    return replace(ground, body=body, line=ground.line & body, dropped=lost)
 
 
 def _misfit(outlines: tuple[Outlines, Outlines], body: NDArray[np.bool_]) -> float:

@@ -200,7 +200,9 @@ def kinds_of(boxes: Boxes) -> NDArray[np.str_]:
 def _views(found: Found, grounds: Sequence[Ground], table: ShapeTable) -> tuple[View, ...]:
     kinds = kinds_of(found.boxes)
     is_box = 1 / (1 + float(np.exp((DOUBT_SCORE - found.best) / DOUBT_SPREAD)))
-    by_kind = {k: is_box * float(found.chance[kinds == k].sum()) for k in np.unique(kinds)}
+    by_kind = {
+        k: is_box * box_weights().confidence(float(found.chance[kinds == k].sum())) for k in np.unique(kinds)
+    }
     kept = _distinct(found, kinds)
     best, index = found.boxes.take(kept), found.ground[kept]
     best = _settled(best, index, grounds, table)
