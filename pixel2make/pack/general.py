@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pixel2make.design.model import Design
 from pixel2make.pack.drawing import general_arrangement
+from pixel2make.pack.drawing.exploded import can_explode, exploded_view
 from pixel2make.pack.drawing.section import has_layers, section_drawing
 from pixel2make.pack.pens import Drawing
 
@@ -11,8 +12,10 @@ __all__ = ["drawing_files"]
 
 
 def drawing_files(design: Design) -> dict[str, Drawing]:
-    """``drawing``: the closed book with its dimensions; ``section``: its layers across the spine."""
+    """``drawing``: the closed book with its dimensions; ``section``: its layers; ``exploded``."""
     files = {"drawing": general_arrangement(design)}
     if has_layers(design):
         files["section"] = section_drawing(design)
+    if can_explode(design):
+        files["exploded"] = exploded_view(design)
     return files

@@ -19,6 +19,7 @@ _PURPOSES = (
     ("README.txt", "what each file is for, dimensions, choices and order of work as plain text"),
     ("index.html", "the whole pack on one page, for paper, screen and phone; begin here"),
     ("drawing.*", "the closed book with its dimensions, front and side; read the sizes from here"),
+    ("exploded.*", "the parts drawn apart, with item numbers and a parts list"),
     ("section.*", "section across the spine: covering, boards, lining, leaves, and a detail of the joint"),
     ("spec.json", "everything in this pack for other programs: regions, dimensions, parts, amounts"),
     ("sheets/*.*", "cut sheet of one material at true size; measure both bars before you cut"),

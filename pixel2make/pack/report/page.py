@@ -49,6 +49,7 @@ SHEETS_SHOWN = {
         "Section across the spine",
         "covering, boards, lining and leaves, and a detail of the joint.",
     ),
+    "exploded.svg": ("Exploded view", "the parts drawn apart, with item numbers and the list of parts."),
 }
 _CAPTIONS = {
     AS_DRAWN: "The finished object as it will be built, from the sprite's own side.",
