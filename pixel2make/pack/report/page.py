@@ -53,6 +53,7 @@ SHEETS_SHOWN = {
 }
 _CAPTIONS = {
     AS_DRAWN: "The finished object as it will be built, from the sprite's own side.",
+    "preview/beside_the_sprite.png": "Sprite and finished object side by side.",
     "preview/lying.png": "The finished object, lying.",
     "preview/spine.png": "The finished object, its spine.",
     "proof/back_to_pixels.png": "The sprite, the finished object on its grid, and where both differ.",

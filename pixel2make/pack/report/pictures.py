@@ -31,6 +31,8 @@ __all__ = [
 
 MOST_PX = 720
 """Pictures of the pack are shown no wider; a phone and a page of paper need no more."""
+LIGHT_BYTES = 60_000
+"""A picture up to this goes into the page as it is."""
 MOST_COLORS = 200
 """Of a shaded picture in the page; the file beside it has them all."""
 FACE_PX = 8
@@ -60,8 +62,8 @@ def png_uri(content: bytes, most_px: int = MOST_PX) -> tuple[str, int, int]:
 
     with Image.open(io.BytesIO(content)) as picture:
         width, height = picture.size
-        factor = most_px / max(width, height)
-        if factor >= 1:
+        factor = min(1.0, most_px / max(width, height))
+        if factor == 1 and len(content) <= LIGHT_BYTES:
             return data_uri(content), width, height
         size = (max(1, round(width * factor)), max(1, round(height * factor)))
         small = picture.convert("RGBA").resize(size, Image.Resampling.LANCZOS)
