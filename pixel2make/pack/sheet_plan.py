@@ -11,6 +11,7 @@ from shapely import affinity
 from shapely.geometry import MultiPolygon, Polygon
 
 from pixel2make import trade
+from pixel2make.design.checks import check_stock
 from pixel2make.design.cutting import Cutting, cutting_of
 from pixel2make.design.joints import Piece, divided, fits, grain_upright
 from pixel2make.design.model import Design, Part
@@ -147,10 +148,5 @@ def _nested(pieces: tuple[Piece, ...], cutting: Cutting, material: str) -> tuple
 def _refuse(design: Design, cutting: Cutting, pieces: tuple[Piece, ...]) -> None:
     for piece in pieces:
         if not fits(piece.part, cutting.room_mm(piece.part.material)):
-            # The check of the design has said it with the numbers and the size that works.
-            said = next(
-                f.sentence
-                for f in design.findings
-                if (f.code, f.subject) == ("larger-than-stock", piece.whole)
-            )
+            said = next(f.sentence for f in check_stock(design) if f.subject == piece.whole)
             raise DesignError(said.rstrip("."))
