@@ -164,8 +164,9 @@ def test_a_case_that_cannot_be_made_is_one_line_and_nothing_is_written(run, tmp_
 
 @pytest.mark.parametrize("stock", ["acrylic=300x200mm", "birch_plywood=100x100mm"])
 def test_a_piece_larger_than_the_maker_s_sheet_is_refused_in_one_line(run, write_sprite, tmp_path, stock):
-    status, _, err = run("case", write_sprite(), "--height", "150mm", "--stock", stock, "-o", tmp_path / "case")
+    out = tmp_path / "case"
+    status, _, err = run("case", write_sprite(), "--height", "150mm", "--stock", stock, "-o", out)
     assert status == 2
     (line,) = err.splitlines()
     assert "larger than a sheet" in line and stock.partition("=")[0].replace("_", " ") in line
-    assert not (tmp_path / "case").exists()
+    assert not out.exists()
