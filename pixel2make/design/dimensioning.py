@@ -81,6 +81,7 @@ def dimension(
         warnings=(*lengths.warnings, *made.warnings),
         mass_g=made.mass_g,
         templates=made.templates,
+        fittings=made.fittings,
         taken=taken,
     )
     return find(design)

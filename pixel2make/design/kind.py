@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from pixel2make.design.metalwork import Fitting
 from pixel2make.design.model import Area, Clasp, Finding, Material, Part, Step, Template
 from pixel2make.design.scale import Scaled
 from pixel2make.quantity import Dimension
@@ -131,6 +132,7 @@ class Made:
     findings : tuple of Finding
     warnings : tuple of str
     templates : tuple of Template
+    fittings : tuple of Fitting
     """
 
     parts: tuple[Part, ...]
@@ -143,6 +145,7 @@ class Made:
     findings: tuple[Finding, ...] = field(default=())
     warnings: tuple[str, ...] = field(default=())
     templates: tuple[Template, ...] = field(default=())
+    fittings: tuple[Fitting, ...] = field(default=())
 
 
 class DesignKind(Protocol):

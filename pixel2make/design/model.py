@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from shapely.geometry import MultiPolygon, Polygon
 
+from pixel2make.design.metalwork import Fitting, Mechanism
 from pixel2make.quantity import UNITS, Dimension
 from pixel2make.reading.model import Reading
 
@@ -136,7 +137,7 @@ class Area:
 
 @dataclass(frozen=True)
 class Clasp:
-    """The blank of one clasp: a front plate, a span over the fore-edge, a back plate.
+    """One clasp over the fore-edge, as sheet metal and as a print.
 
     Attributes
     ----------
@@ -160,6 +161,12 @@ class Clasp:
     inside_radius : Dimension
     k_factor : float
     material, color : str
+    form : {"hooked_arm", "pin_strap", "folded_slide"}
+        How it holds.
+    why : str
+        Why this form, as a sentence.
+    metal, printed : Mechanism or None
+        Its pieces made of sheet and printed.
     """
 
     name: str
@@ -174,6 +181,10 @@ class Clasp:
     k_factor: float
     material: str
     color: str
+    form: str = ""
+    why: str = ""
+    metal: Mechanism | None = None
+    printed: Mechanism | None = None
 
 
 @dataclass(frozen=True)
@@ -281,6 +292,8 @@ class Design:
         Jigs that the work needs.
     taken : mapping of str to (str or float)
         The answer to every choice; a float is a length in mm or a number in the choice's own unit.
+    fittings : tuple of Fitting
+        Corner pieces and bosses of metal.
     """
 
     reading: Reading
@@ -298,6 +311,7 @@ class Design:
     mass_g: tuple[tuple[str, float], ...] = field(default=())
     templates: tuple[Template, ...] = field(default=())
     taken: Mapping[str, str | float] = field(default_factory=dict)
+    fittings: tuple[Fitting, ...] = field(default=())
 
     @property
     def units(self) -> str:

@@ -1,55 +1,45 @@
-"""Clasps that tests build by hand."""
+"""Clasps that tests build by hand: three forms, two ways, from a palm book to one a metre high."""
 
 from shapely.geometry import Polygon, box
 
-from pixel2make.design.model import Clasp, Design
-from pixel2make.quantity import Dimension
+from pixel2make.geometry.plate import rooted_plate
+from pixel2make.kinds.book.metalwork.folded_slide import folded_slide
+from pixel2make.kinds.book.metalwork.hooked_arm import hooked_arm
+from pixel2make.kinds.book.metalwork.pin_strap import pin_strap
+from pixel2make.kinds.book.metalwork.place import Gauge, Site
 
+FORMS = {"hooked_arm": hooked_arm, "pin_strap": pin_strap, "folded_slide": folded_slide}
 OUTLINES = {
-    "rectangle": box(0, 0, 18, 12),
-    "l_shape": Polygon([(0, 0), (18, 0), (18, 6), (6, 6), (6, 12), (0, 12)]),
-    "hammer": Polygon([(0, 5), (10, 5), (10, 0), (20, 0), (20, 15), (10, 15), (10, 10), (0, 10)]),
-    "stairs": Polygon(
-        [(0, 2), (1, 2), (1, 1), (3, 1), (3, 0), (9, 0), (9, 4), (7, 4), (7, 8), (1, 8), (1, 6), (0, 6)]
+    "rectangle": box(0, 0, 40, 24),
+    "l_shape": Polygon([(0, 0), (45, 0), (45, 12), (36, 12), (36, 26), (0, 26)]),
+    "hammer": Polygon([(0, 8), (30, 8), (30, 0), (48, 0), (48, 30), (30, 30), (30, 22), (0, 22)]),
+    "corners_that_touch": Polygon(
+        [(0, 0), (30, 0), (30, 20), (50, 20), (50, 40), (30, 40), (30, 20), (0, 20)]
     ),
-    "triangle_on_its_tip": Polygon([(0, 6), (12, 0), (12, 12)]),
-    "corners_that_touch": Polygon([(0, 0), (5, 0), (5, 5), (10, 5), (10, 10), (5, 10), (5, 5), (0, 5)]),
-    "window": box(0, 0, 20, 12).difference(box(8, 3, 14, 8)),
-    "one_pixel": box(0, 0, 3.4, 3.4),
+    "window": box(0, 0, 60, 24).difference(box(45, 8, 52, 16)),
 }
 
 
-def chosen(name: str, value: float) -> Dimension:
-    return Dimension(name, value, value, value, "rule", "chosen for a test")
+def gauge_of(way: str, sheet: float | None = None) -> Gauge:
+    if way == "sheet":
+        t = sheet or 1.0
+        return Gauge("sheet", t, t, 0.4074, 0.2, 0.15, 0.15, max(1.2, t), max(2.0, 2 * t), "brass", "#d29428")
+    t = sheet or 2.0
+    return Gauge("print", t, t / 2, 0.5, 0.4, 0.5, 0.4, max(1.6, t), max(3.0, 1.5 * t), "fdm", "#d29428")
 
 
-def clasp_of(
-    plate: Polygon,
-    *,
-    span: float = 26.8,
-    wall: float = 2.0,
-    sheet: float = 0.8,
-    radius: float = 0.8,
-    k_factor: float = 0.4,
-    name: str = "clasp-1",
-) -> Clasp:
-    _, _, length, width = plate.bounds
-    return Clasp(
-        name,
-        plate,
-        75.0,
-        chosen("span", span),
-        chosen("plate_length", length),
-        chosen("width", width),
-        chosen("wall", wall),
-        chosen("sheet", sheet),
-        chosen("inside_radius", radius),
-        k_factor,
-        "brass",
-        "#d29428",
+def site_of(plate: Polygon, *, height: float = 300.0, thickness: float = 40.0) -> Site:
+    width = 0.72 * height
+    return Site(
+        "clasp-1",
+        width,
+        height / 2,
+        0.0,
+        thickness,
+        0.04 * width,
+        2.5,
+        1.0,
+        3.5,
+        height,
+        rooted_plate(plate, wall_mm=1.0, least_depth_mm=2.0),
     )
-
-
-def design_of(*clasps: Clasp) -> Design:
-    """A design that holds clasps and nothing else."""
-    return Design(None, "height", (), {}, (), (), clasps, (), (), ())

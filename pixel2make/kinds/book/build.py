@@ -24,6 +24,7 @@ from pixel2make.kinds.book.furniture import bookmarks, metal_corner_pieces, stra
 from pixel2make.kinds.book.lengths import EDGE_NAMES, book_lengths
 from pixel2make.kinds.book.lining import headband_dimensions, spine_parts
 from pixel2make.kinds.book.materials import book_mass_g, book_materials
+from pixel2make.kinds.book.metalwork.keys import metalwork_keys
 from pixel2make.kinds.book.sewing import sewing_of
 from pixel2make.kinds.book.sewing_lengths import trim_mm
 from pixel2make.kinds.book.steps import book_steps
@@ -105,6 +106,7 @@ class BookBuild:
         )
         yield from outline_keys(reading)
         yield from treatment_keys(reading)
+        yield from metalwork_keys(reading)
 
     def thickness(
         self, drawn: Dimension | None, height_mm: float, taken: Mapping[str, str | float]
@@ -136,7 +138,6 @@ class BookBuild:
         sewing = sewing_of(taken, block, lengths["leaf_height"])
         stock = paper_stock(str(taken["paper_stock"]))
         areas = book_areas(scaled)
-        clasps, clasp_dimensions, warnings = book_clasps(scaled, lengths)
         strap_parts, strap_dimensions = straps(scaled, lengths)
         is_laced = taken["structure"] == "laced"
         holes = lacing_holes(taken, sewing, lengths)
@@ -151,9 +152,11 @@ class BookBuild:
             *strap_parts,
             *bookmarks(scaled, lengths),
             *metal_corner_pieces(scaled),
-            *(clasp_part(clasp) for clasp in clasps),
         )
-        parts = colored(parts, scaled.reading)
+        bare_g = sum(grams for _, grams in book_mass_g(parts, (), grammage=block.grammage))
+        made = book_clasps(scaled, lengths, mass_g=bare_g)
+        clasps = made.clasps
+        parts = colored((*parts, *made.parts, *(clasp_part(clasp) for clasp in clasps)), scaled.reading)
         mass_g = book_mass_g(parts, clasps, grammage=block.grammage)
         return Made(
             parts=parts,
@@ -182,21 +185,22 @@ class BookBuild:
             mass_g=mass_g,
             dimensions=(
                 *headband_dimensions(lengths, sewing),
-                *clasp_dimensions,
+                *made.dimensions,
                 *strap_dimensions,
                 *balance_dimensions(lengths, parts, clasps, mass_g),
             ),
-            findings=tuple(
-                book_findings(
+            findings=(
+                *book_findings(
                     lengths,
                     clasps,
                     stock,
                     areas=areas,
                     block_mass_g=dict(mass_g)["text_block_leaf"],
                     is_laced=is_laced,
-                )
+                ),
+                *made.findings,
             ),
-            warnings=warnings,
+            warnings=made.warnings,
             templates=(sewing_template(lengths, sewing, trim_mm(taken)),),
         )
 

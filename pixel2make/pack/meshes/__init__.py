@@ -1,17 +1,22 @@
-"""The clasp as a solid to print and as a flat pattern to bend, and the STL writer."""
+"""Meshes to print: how pieces lie, what does not fit onto the bed, and the STL and 3MF writers."""
 
-from pixel2make.pack.meshes.flat import FlatPattern, check_pattern, flat_pattern
-from pixel2make.pack.meshes.fold import fold
-from pixel2make.pack.meshes.solid import Lay, clasp_solid, print_lay
+from pixel2make.pack.meshes.coupon import coupon_pieces
+from pixel2make.pack.meshes.lay import Lay, laid
+from pixel2make.pack.meshes.placed import PlacedMesh
+from pixel2make.pack.meshes.plate import Bed, arranged, parse_bed
+from pixel2make.pack.meshes.split import split_to_fit
 from pixel2make.pack.meshes.stl import stl_bytes
+from pixel2make.pack.meshes.threemf import threemf_bytes
 
 __all__ = [
-    "FlatPattern",
+    "Bed",
     "Lay",
-    "check_pattern",
-    "clasp_solid",
-    "flat_pattern",
-    "fold",
-    "print_lay",
+    "PlacedMesh",
+    "arranged",
+    "coupon_pieces",
+    "laid",
+    "parse_bed",
+    "split_to_fit",
     "stl_bytes",
+    "threemf_bytes",
 ]

@@ -1,125 +1,109 @@
-"""The outline of a clasp's plate, made ready to be printed or bent.
-
-Coordinates are the plate's own: x from the fore-edge inwards, y along the height of the book.
-"""
+"""Pieces side by side on the printer's bed, on as few plates as they take."""
 
 from __future__ import annotations
 
-import math
-from collections import Counter
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-import shapely
-from shapely.geometry import LinearRing, MultiPolygon, Polygon, box
-from shapely.geometry.base import BaseGeometry
-from shapely.geometry.polygon import orient
+import numpy as np
 
-from pixel2make.design.model import Clasp
+from pixel2make import trade
 from pixel2make.errors import DesignError
+from pixel2make.pack.meshes.placed import PlacedMesh
 
-__all__ = ["GRID_MM", "RootedPlate", "rooted_plate"]
-
-GRID_MM = 0.001
-"""Vertices lie on this grid. It is finer than any tool, and coarser than the 32-bit floats of an STL
-file for anything up to 8 m, so that no two vertices fall together when the file is written."""
-
-ROOT_SHARE = 1 / 6
-"""The part of the plate next to the fore-edge that decides how wide the span is. The edge of a
-slanted sprite is a staircase whose corners reach x = 0 one by one; a sixth of the plate takes in the
-whole stair and leaves a drawn neck, which is at least a quarter of a small plate, alone."""
+__all__ = ["Bed", "arranged", "parse_bed"]
 
 
 @dataclass(frozen=True)
-class RootedPlate:
-    """A plate and where the span joins it.
+class Bed:
+    """Build volume of a printer, mm."""
 
-    Attributes
-    ----------
-    outline : Polygon
-        Valid, touching itself nowhere, counter-clockwise in (x, y), vertices on `GRID_MM`.
-    low_mm, high_mm : float
-        The span takes y from low to high; the plate is full there from x = 0 to `depth_mm`.
-    depth_mm : float
-    """
-
-    outline: Polygon
-    low_mm: float
-    high_mm: float
+    width_mm: float
     depth_mm: float
+    height_mm: float
 
-    @property
-    def length_mm(self) -> float:
-        """Reach of the plate onto the cover."""
-        return float(self.outline.bounds[2])
-
-    @property
-    def root_mm(self) -> float:
-        """Width of the span along the height of the book."""
-        return self.high_mm - self.low_mm
+    def holds(self, size: Sequence[float]) -> bool:
+        """Whether a piece of that size fits, turned on the bed by a right angle or not."""
+        x, y, z = size
+        across, along = sorted((self.width_mm, self.depth_mm))
+        small, large = sorted((x, y))
+        return small <= across and large <= along and z <= self.height_mm
 
 
-def rooted_plate(clasp: Clasp, *, least_depth_mm: float) -> RootedPlate:
-    """Join the plate's outline to a straight root at the fore-edge, as deep as asked at least.
-
-    An outline that is straight at the fore-edge stays as it is. Parts that touch at a corner only are
-    joined by a square as wide as the wall is thick.
-
-    Parameters
-    ----------
-    clasp : Clasp
-    least_depth_mm : float
-        No deeper than the plate is long.
+def parse_bed(text: str) -> Bed:
+    """A build volume from "180x180x180mm", in mm, cm or in.
 
     Raises
     ------
     DesignError
-        Where the outline has no area on a grid of `GRID_MM`.
+        Where it is none.
+
+    Examples
+    --------
+    >>> parse_bed("18 x 18 x 18 cm")
+    Bed(width_mm=180.0, depth_mm=180.0, height_mm=180.0)
     """
-    plate = _largest(_joined(clasp.plate, clasp.wall.value_mm / 2))
-    if plate.is_empty:
-        raise DesignError(f"{clasp.name}: the plate has no area; choose a larger size or another region")
-    length = float(plate.bounds[2])
-    depth = _on_grid(min(max(least_depth_mm, ROOT_SHARE * length), length), math.ceil)
-    _, y0, _, y1 = plate.bounds
-    _, low, _, high = plate.intersection(box(-1, y0 - 1, depth, y1 + 1)).bounds
-    low, high = _on_grid(low, math.floor), _on_grid(high, math.ceil)
-    outline = _largest(shapely.set_precision(plate.union(box(0, low, depth, high)), GRID_MM))
-    return RootedPlate(orient(outline.simplify(0)), low, high, depth)
+    number = r"(\d+(?:\.\d+)?)"
+    found = re.fullmatch(rf"\s*{number}\s*x\s*{number}\s*x\s*{number}\s*(mm|cm|in)\s*", text.lower())
+    if found is None:
+        raise DesignError(
+            f"bed: {text!r} is no build volume; write it as width x depth x height, 180x180x180mm"
+        )
+    unit = {"mm": 1.0, "cm": 10.0, "in": trade.value("units.inch").number}[found[4]]
+    sizes = [float(found[i]) * unit for i in (1, 2, 3)]
+    if min(sizes) < _LEAST_MM:
+        raise DesignError(f"bed: {text!r} is smaller than any printer; {_LEAST_MM:g} mm a side is the least")
+    return Bed(*sizes)
 
 
-def _on_grid(value: float, rounded: Callable[[float], int]) -> float:
-    """The next place on the grid, as GEOS computes it; a place on it stays."""
-    return rounded(round(value / GRID_MM, 3)) / round(1 / GRID_MM)
+_LEAST_MM = 40.0
 
 
-def _largest(geometry: BaseGeometry) -> Polygon:
-    """The largest polygon of a geometry; an empty one where there is none."""
-    if isinstance(geometry, Polygon):
-        return geometry
-    polygons = [g for g in getattr(geometry, "geoms", ()) if isinstance(g, Polygon)]
-    return max(polygons, key=lambda g: (g.area, g.bounds), default=Polygon())
+def arranged(pieces: Sequence[PlacedMesh], bed: Bed) -> list[list[PlacedMesh]]:
+    """Pieces on plates, row by row, deepest first; each piece rests on z = 0 and fits.
 
-
-def _joined(plate: Polygon, reach: float) -> BaseGeometry:
-    """The plate on the grid, with a square at every vertex where it touches itself.
-
-    Such a vertex would be an edge with four faces in a solid, which no slicer can tell the inside of.
+    Parameters
+    ----------
+    pieces : sequence of PlacedMesh
+        Each in x, y, z >= 0, no larger than the bed.
+    bed : Bed
     """
-    valid = plate if plate.is_valid else shapely.make_valid(plate)
-    snapped = shapely.set_precision(valid, GRID_MM)
-    squares = [box(x - reach, y - reach, x + reach, y + reach) for x, y in _pinches(snapped)]
-    return shapely.set_precision(shapely.union_all([snapped, *squares]), GRID_MM) if squares else snapped
+    gap = trade.value("printing.plate_gap").number
+    turned = [_along(piece) for piece in pieces]
+    order = sorted(range(len(turned)), key=lambda i: (-turned[i].bounds[1][1], turned[i].name, i))
+    plates: list[list[PlacedMesh]] = []
+    rows: list[tuple[float, float, float]] = []
+    for i in order:
+        piece = turned[i]
+        width, depth, _ = piece.bounds[1]
+        for number, (x, y, deep) in enumerate(rows):
+            if x + width <= bed.width_mm and y + depth <= bed.depth_mm:
+                plates[number].append(_moved(piece, x, y))
+                rows[number] = (x + width + gap, y, max(deep, depth))
+                break
+            below = y + deep + gap
+            if width <= bed.width_mm and below + depth <= bed.depth_mm:
+                plates[number].append(_moved(piece, 0.0, below))
+                rows[number] = (width + gap, below, depth)
+                break
+        else:
+            plates.append([_moved(piece, 0.0, 0.0)])
+            rows.append((width + gap, 0.0, depth))
+    return plates
 
 
-def _pinches(geometry: BaseGeometry) -> Iterator[tuple[float, float]]:
-    """Vertices that occur more than once, in order."""
-    counts = Counter(point for ring in _rings(geometry) for point in list(ring.coords)[:-1])
-    yield from sorted(point for point, count in counts.items() if count > 1)
+def _along(piece: PlacedMesh) -> PlacedMesh:
+    """Turned by a right angle where it is deeper than wide, so that rows stay low."""
+    width, depth, _ = piece.bounds[1]
+    if depth <= width:
+        return piece
+    x, y, z = piece.vertices.T
+    corners = np.column_stack((depth - y, x, z))
+    return PlacedMesh(piece.name, piece.material, piece.color, corners, piece.faces)
 
 
-def _rings(geometry: BaseGeometry) -> Iterator[LinearRing]:
-    for part in geometry.geoms if isinstance(geometry, MultiPolygon) else (geometry,):
-        if isinstance(part, Polygon) and not part.is_empty:
-            yield part.exterior
-            yield from part.interiors
+def _moved(piece: PlacedMesh, x: float, y: float) -> PlacedMesh:
+    return PlacedMesh(
+        piece.name, piece.material, piece.color, piece.vertices + np.array([x, y, 0.0]), piece.faces
+    )

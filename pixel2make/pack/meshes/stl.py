@@ -5,12 +5,9 @@ The format has no unit; the header says that it is millimetres, and so does the 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
-if TYPE_CHECKING:
-    import trimesh
+from pixel2make.pack.meshes.threemf import Named
 
 __all__ = ["stl_bytes"]
 
@@ -20,14 +17,13 @@ HEADER = b"binary STL, unit millimetre, pixel2make"
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
 
-def stl_bytes(mesh: trimesh.Trimesh) -> bytes:
+def stl_bytes(mesh: Named) -> bytes:
     """A mesh as binary STL; the same mesh gives the same bytes.
 
     Parameters
     ----------
-    mesh : trimesh.Trimesh
-        Any object with ``vertices`` (V, 3) in millimetres and ``faces`` (F, 3) will do; corners are
-        counter-clockwise seen from outside.
+    mesh : Named
+        Corners are counter-clockwise seen from outside.
 
     Returns
     -------

@@ -1,0 +1,1 @@
+"""Clasps and other metalwork of a book: forms, fit, strength, pins."""

@@ -1,0 +1,212 @@
+"""What a maker should know about a clasp: what meets what, what gives way, what cannot be pinned or "
+"bent."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from pixel2make import trade
+from pixel2make.design.kind import Lengths
+from pixel2make.design.metalwork import Load, Mechanism
+from pixel2make.design.model import Finding
+from pixel2make.geometry.folded import Fold, Panel
+from pixel2make.geometry.pieces import Sheet
+from pixel2make.kinds.book.metalwork.fit import clashes, is_held
+from pixel2make.kinds.book.metalwork.holes import pin_diameter_mm
+from pixel2make.kinds.book.metalwork.place import Gauge, Site
+from pixel2make.kinds.book.metalwork.strength import loads
+
+__all__ = ["metalwork_findings", "next_size_mm", "pin_length_mm"]
+
+_WAYS = {"sheet": "in sheet metal", "print": "printed"}
+_LEAST_CLEAR_MM = 0.3
+"""What passes an edge nearer than this rubs on leather that is not quite flat."""
+
+
+def metalwork_findings(
+    name: str, made: Sequence[tuple[Site, Gauge, Mechanism]], lengths: Lengths
+) -> Iterator[Finding]:
+    """Findings about one clasp, made in each way."""
+    for site, gauge, mechanism in made:
+        yield from _fit(name, site, mechanism)
+        yield from _strength(name, site, gauge, mechanism)
+    site, gauge, mechanism = made[0]
+    yield from _pins(name, mechanism, lengths)
+    yield from _bends(name, gauge, mechanism)
+
+
+def _fit(name: str, site: Site, mechanism: Mechanism) -> Iterator[Finding]:
+    found = list(clashes(mechanism, site))
+    if found:
+        worst = max(found, key=lambda clash: clash.volume_mm3)
+        one, other = (_short(name, part) for part in (worst.one, worst.other))
+        yield Finding(
+            "clasp-meets",
+            name,
+            f"{name} {_WAYS[mechanism.way]}: {one} and {other} meet ({worst.pose}, {worst.volume_mm3:.2f} "
+            "mm3). "
+            "Choose another clasp_form, or a larger size.",
+            source="volumes of the intersecting solids",
+        )
+    if not is_held(mechanism, site):
+        yield Finding(
+            "clasp-lets-go",
+            name,
+            f"{name} {_WAYS[mechanism.way]}: nothing stops it when it is pulled. Choose another clasp_form.",
+            source="volumes of the intersecting solids",
+        )
+    if mechanism.clear_mm < _LEAST_CLEAR_MM:
+        yield Finding(
+            "clasp-rubs",
+            name,
+            f"{name} {_WAYS[mechanism.way]} passes the fore-edge at {mechanism.clear_mm:.2f} mm; from "
+            f"{_LEAST_CLEAR_MM:g} mm on it does not rub. Choose another clasp_form.",
+            mechanism.clear_mm,
+            _LEAST_CLEAR_MM,
+            "common practice",
+        )
+
+
+def _strength(name: str, site: Site, gauge: Gauge, mechanism: Mechanism) -> Iterator[Finding]:
+    for load in mechanism.loads:
+        if load.is_held:
+            continue
+        then = next_size_mm(mechanism.form, site, gauge, load, mechanism)
+        advice = (
+            f"{then:g} mm holds: choose clasp_thickness {then:g}mm"
+            if then is not None and mechanism.way == "sheet"
+            else (f"{then:g} mm would hold" if then is not None else "no size at hand holds")
+            + "; make it of metal, of another form, or more than one clasp"
+        )
+        yield Finding(
+            "clasp-too-weak",
+            name,
+            f"{name} {_WAYS[mechanism.way]}, {gauge.sheet_mm:g} mm: the {load.part} bears "
+            f"{load.stress_mpa:.0f} MPa, {gauge.material} stands {load.strength_mpa:.0f} MPa; {advice}.",
+            gauge.sheet_mm,
+            then,
+            trade.value("metal.beams").cited,
+        )
+
+
+def next_size_mm(form: str, site: Site, gauge: Gauge, load: Load, mechanism: Mechanism) -> float | None:
+    """The next stock thickness at which that part holds, all else the same."""
+    pull = _pull_of(mechanism)
+    key = "metal.stock_sheet" if gauge.way == "sheet" else f"printing.walls_{gauge.material}"
+    sizes = trade.value(key).numbers
+    if gauge.way == "print":
+        least, most, step = sizes
+        sizes = tuple(round(least + step * i, 3) for i in range(round((most - least) / step) + 1))
+    ratio = gauge.peg_mm / gauge.sheet_mm
+    for size in sizes:
+        if size <= gauge.sheet_mm:
+            continue
+        thicker = replace(gauge, sheet_mm=size, peg_mm=ratio * size, wire_mm=max(gauge.wire_mm, size))
+        found = {each.part: each for each in loads(form, site, thicker, pull)}
+        if found[load.part].is_held:
+            return size
+    return None
+
+
+def _pull_of(mechanism: Mechanism) -> float:
+    return mechanism.pull_n
+
+
+def pin_length_mm(sheet_mm: float, lengths: Lengths) -> tuple[float, float | None]:
+    """What a pin passes through and is headed over, and the shortest stock pin that does."""
+    diameter = pin_diameter_mm()
+    needed = (
+        sheet_mm
+        + lengths["covering_thickness"]
+        + lengths["board_thickness"]
+        + trade.value("clasp.rivet_head").number * diameter
+    )
+    stock = trade.value("clasp.pin_lengths").numbers
+    return needed, next((length for length in stock if length >= needed), None)
+
+
+def _pins(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[Finding]:
+    diameter = pin_diameter_mm()
+    if diameter > lengths["board_thickness"] / 2:
+        yield Finding(
+            "pin-too-thick",
+            name,
+            f"{name}: pins of {diameter:g} mm split a board of {lengths['board_thickness']:g} mm; take "
+            "pins of "
+            f"{lengths['board_thickness'] / 2:g} mm at most, or glue and rivet over a washer.",
+            diameter,
+            lengths["board_thickness"] / 2,
+            "common practice",
+        )
+    needed, stock = pin_length_mm(_sheet_of(mechanism), lengths)
+    if stock is None:
+        yield Finding(
+            "pin-too-short",
+            name,
+            f"{name}: plate, covering and board take a pin of {needed:.1f} mm, longer than shops keep.",
+            needed,
+            max(trade.value("clasp.pin_lengths").numbers),
+            trade.value("clasp.pin_lengths").cited,
+        )
+    for piece in mechanism.pieces:
+        if piece.body in ("front", "back") and piece.source == "made":
+            count = sum(hole.piece == piece.name for hole in mechanism.holes)
+            if count < 2:
+                yield Finding(
+                    "few-pins",
+                    name,
+                    f"{name}: the {piece.title} has room for {count} pin{'s' * (count != 1)} of "
+                    f"{diameter:g} mm "
+                    "far enough from its edges; glue it as well, or choose a larger size.",
+                    count,
+                    2,
+                    trade.value("clasp.hole_edge").cited,
+                )
+
+
+def _sheet_of(mechanism: Mechanism) -> float:
+    return next(p.shape.sheet_mm for p in mechanism.pieces if isinstance(p.shape, Sheet))
+
+
+def _bends(name: str, gauge: Gauge, mechanism: Mechanism) -> Iterator[Finding]:
+    """Flanges that a brake cannot hold, and pattern pieces that would lie on each other."""
+    rule = trade.value("metal.least_flange")
+    for piece in mechanism.pieces:
+        if not isinstance(piece.shape, Sheet) or piece.source != "made":
+            continue
+        for fold in _folds(piece.shape.panel):
+            least = rule.numbers[0] * gauge.sheet_mm + rule.numbers[1] * fold.radius_mm
+            outside = fold.panel.outline.bounds[2] + gauge.sheet_mm + fold.radius_mm
+            if fold.panel.name in ("flange", "tongue", "hook") and outside < least:
+                yield Finding(
+                    "short-flange",
+                    name,
+                    f"{name}: the {fold.panel.name} of the {piece.title} is {outside:.1f} mm long "
+                    "outside; below "
+                    f"{least:.1f} mm a brake has nothing to hold. Bend it in the vice, or print it.",
+                    outside,
+                    least,
+                    rule.cited,
+                )
+        flat = piece.shape.flat()
+        whole = piece.shape.solid().volume_mm3 / gauge.sheet_mm
+        if flat.outline.area < 0.97 * whole:
+            yield Finding(
+                "pattern-overlaps",
+                name,
+                f"{name}: the flat pattern of the {piece.title} would lie on itself; print it, or solder "
+                "it of "
+                "two pieces.",
+                source="area of the pattern",
+            )
+
+
+def _folds(panel: Panel) -> Iterator[Fold]:
+    for fold in panel.folds:
+        yield fold
+        yield from _folds(fold.panel)
+
+
+def _short(name: str, part: str) -> str:
+    return part.removeprefix(f"{name}_").replace("_", " ")

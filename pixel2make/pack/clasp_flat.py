@@ -1,0 +1,134 @@
+"""Marking-out drawing of a piece of sheet metal at 1:1: outline, bends, holes, with dimensions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shapely.affinity import affine_transform
+from shapely.geometry import LineString, Point
+
+from pixel2make.design.metalwork import PinHole
+from pixel2make.geometry.folded import Bend, FlatPattern
+from pixel2make.geometry.pieces import Piece, Sheet
+from pixel2make.pack.clasp_sheet import (
+    BAR_MM,
+    BAR_STRIP_MM,
+    MARGIN_MM,
+    View,
+    note_lines,
+    page,
+    sheet_for,
+    title_block,
+)
+from pixel2make.pack.drawing.dimension_line import Linear
+from pixel2make.pack.drawing.table import millimetres
+from pixel2make.pack.pens import Drawing
+
+__all__ = ["flat_page"]
+
+_LARGEST_CHAIN = 6
+"""Bend lines that are measured one by one; their table in the notes says all of them."""
+_SAME_MM = 0.05
+
+
+def flat_page(piece: Piece, holes: tuple[PinHole, ...]) -> Drawing:
+    """The flat pattern of one piece at 1:1 with bend lines, dimensions and a 100 mm bar in both directions.
+
+    Parameters
+    ----------
+    piece : Piece
+        Of sheet.
+    holes : tuple of PinHole
+        Of this piece.
+    """
+    assert isinstance(piece.shape, Sheet)
+    pattern = piece.shape.flat()
+    x0, y0, x1, y1 = pattern.outline.bounds
+    notes = tuple(_notes(piece, pattern, holes))
+    sheet = sheet_for(x1 - x0 + BAR_STRIP_MM, max(y1 - y0 + BAR_STRIP_MM, BAR_MM), note_lines(notes))
+    left = sheet.space[0] + BAR_STRIP_MM
+    left += (sheet.space[2] - left - (x1 - x0)) / 2
+    top = sheet.space[1] + MARGIN_MM
+    block = title_block(
+        f"Flat pattern: {piece.title}",
+        f"{piece.material} {pattern.sheet_mm:g} mm",
+        "cutting pattern",
+        piece.name,
+        1.0,
+        sheet,
+        "brass",
+    )
+    view = _view(pattern, holes, (1, 0, 0, -1, left - x0, top + y1))
+    return page(sheet, block, (view,), notes, has_bars=True)
+
+
+def _notes(piece: Piece, pattern: FlatPattern, holes: tuple[PinHole, ...]) -> Iterator[str]:
+    yield (
+        f"{piece.material.capitalize()} sheet, t = {millimetres(pattern.sheet_mm)}. Print at 100 %; check "
+        "both "
+        f"bars. Outside of the finished piece faces you. Flat {pattern.size_mm[0]:.2f} x "
+        f"{pattern.size_mm[1]:.2f}."
+    )
+    if pattern.bends:
+        yield (
+            f"Dash-dot lines are bend lines, thin lines beside them where a bend begins and ends. "
+            f"K = {pattern.k_factor:.3f}."
+        )
+    for text in dict.fromkeys(_bend_words(bend) for bend in pattern.bends):
+        count = sum(_bend_words(bend) == text for bend in pattern.bends)
+        yield f"{count} x {text}" if count > 1 else text[0].upper() + text[1:]
+    if holes:
+        diameter = millimetres(holes[0].diameter_mm)
+        yield f"{len(holes)} holes {diameter} mm in diameter for pins; drill before bending."
+
+
+def _bend_words(bend: Bend) -> str:
+    way = "up" if bend.angle_deg > 0 else "down"
+    return (
+        f"bend {way} {abs(bend.angle_deg):g}°, inside radius {millimetres(bend.radius_mm)}, "
+        f"allowance {bend.allowance_mm:.2f}"
+    )
+
+
+def _view(
+    pattern: FlatPattern, holes: tuple[PinHole, ...], matrix: tuple[float, float, float, float, float, float]
+) -> View:
+    outline = affine_transform(pattern.outline, matrix)
+    x0, y0, x1, y1 = outline.bounds
+    shapes: list[tuple[str, LineString]] = [("cut", outline)]
+    for bend in pattern.bends:
+        shapes.append(("bend", affine_transform(LineString(bend.line()), matrix)))
+        for share in (0.0, 1.0):
+            shapes.append(("detail", affine_transform(LineString(bend.line(share)), matrix)))
+    # the shorter lie nearer: no extension line then crosses a dimension line
+    measures = _bend_measures(pattern, matrix, (x0, y0, x1, y1))
+    measures += [
+        Linear(millimetres(x1 - x0), (x0, y1), (x1, y1), False, 1, y1),
+        Linear(millimetres(y1 - y0), (x0, y0), (x0, y1), True, -1, x0),
+    ]
+    for hole in sorted(holes, key=lambda h: (-h.u_mm, h.v_mm))[:1]:
+        spot = affine_transform(Point(hole.u_mm, hole.v_mm), matrix)
+        measures.append(Linear(millimetres(x1 - spot.x), (spot.x, spot.y), (x1, y0), False, -1, y0))
+        measures.append(Linear(millimetres(spot.y - y0), (x1, y0), (spot.x, spot.y), True, 1, x1))
+    return View(tuple(shapes), tuple(measures))
+
+
+def _bend_measures(
+    pattern: FlatPattern,
+    matrix: tuple[float, float, float, float, float, float],
+    bounds: tuple[float, float, float, float],
+) -> list[Linear]:
+    """Each bend line from the edge of the pattern that its axis runs along."""
+    x0, y0, _, y1 = bounds
+    found: dict[tuple[bool, float], Linear] = {}
+    for bend in pattern.bends:
+        (ax, ay), (bx, by) = affine_transform(LineString(bend.line()), matrix).coords
+        if abs(ax - bx) < _SAME_MM:
+            key = (False, round(ax, 1))
+            if ax - x0 > _SAME_MM:
+                found.setdefault(key, Linear(millimetres(ax - x0), (x0, y1), (ax, max(ay, by)), False, 1, y1))
+        elif abs(ay - by) < _SAME_MM:
+            key = (True, round(ay, 1))
+            if ay - y0 > _SAME_MM:
+                found.setdefault(key, Linear(millimetres(ay - y0), (x0, y0), (min(ax, bx), ay), True, -1, x0))
+    return sorted(found.values(), key=lambda m: m.span[1] - m.span[0])[:_LARGEST_CHAIN]

@@ -1,0 +1,207 @@
+"""A page with views, their dimensions, notes below and the title block: what clasp drawings share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import chain
+
+from shapely.geometry import LineString
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import unary_union
+
+from pixel2make import trade
+from pixel2make.pack.drawing.dimension_line import Linear, leader, linear
+from pixel2make.pack.drawing.layout import Layout
+from pixel2make.pack.drawing.sheet import (
+    SCALES,
+    SHEETS,
+    TITLE_BLOCK_HEIGHT_MM,
+    Sheet,
+    TitleBlock,
+    draw_frame,
+    draw_title_block,
+    scale_name,
+)
+from pixel2make.pack.pens import (
+    Drawing,
+    DrawingBuilder,
+    Point,
+    RecordingPen,
+    draw_polygon,
+    draw_polyline,
+    text_width_mm,
+)
+
+__all__ = [
+    "BAR_MM",
+    "BAR_STRIP_MM",
+    "BETWEEN_MM",
+    "MARGIN_MM",
+    "View",
+    "note_lines",
+    "page",
+    "sheet_and_scale",
+    "sheet_for",
+    "title_block",
+]
+
+CREATOR = "pixel2make"
+MARGIN_MM = 32.0
+"""Room round a view for its dimension lines: three tracks and the lettering of a short length beside
+its arrows."""
+LARGEST, SMALLEST = 5.0, 1 / 5
+"""Scales of the drawing on an A4 sheet; smaller ones would crowd the walls."""
+BETWEEN_MM = 34.0
+"""Room between two views, with dimension lines of both."""
+BAR_MM = 100.0
+"""Length of the check bars; a round number that any rule shows."""
+BAR_INSET_MM = 8.0
+"""The bars keep off the frame and its centring marks."""
+BAR_STRIP_MM = 14.0
+"""A bar with its lettering, from the frame on."""
+TICK_MM = 2.0
+NOTE_PITCH_MM = 4.4
+SAME_MM = 1e-6
+
+_LETTERING = trade.value("drawing.lettering").value
+DIMENSION_MM = float(_LETTERING["dimension"])
+NOTE_MM = float(_LETTERING["note"])
+
+
+@dataclass(frozen=True)
+class View:
+    """Geometry on the page, what is measured on it and what is pointed at.
+
+    Attributes
+    ----------
+    shapes : tuple of (purpose, geometry)
+    measures : tuple of Linear
+    labels : tuple of (words, where)
+        Each with a leader to its place.
+    """
+
+    shapes: tuple[tuple[str, BaseGeometry], ...]
+    measures: tuple[Linear, ...] = ()
+    labels: tuple[tuple[str, Point], ...] = ()
+
+
+def title_block(
+    title: str, material: str, kind: str, name: str, scale: float, sheet: Sheet, tolerance: str
+) -> TitleBlock:
+    """The title block of a drawing of metalwork."""
+    grade = trade.value("drawing.tolerance_class").value[tolerance]
+    return TitleBlock(
+        title, material, kind, name, CREATOR, scale_name(scale), sheet.name, f"ISO 2768-{grade}"
+    )
+
+
+def _room(sheet: Sheet, notes: int) -> tuple[float, float]:
+    """What a sheet leaves for views, after title block, notes and margins."""
+    x0, y0, x1, y1 = sheet.space
+    below = TITLE_BLOCK_HEIGHT_MM + (notes + 1) * NOTE_PITCH_MM
+    return x1 - x0 - 2 * MARGIN_MM, y1 - y0 - 2 * MARGIN_MM - below
+
+
+def sheet_for(width: float, height: float, notes: int) -> Sheet:
+    """The smallest sheet; beyond A0 a strip of its own that is long enough."""
+    for sheet in SHEETS.values():
+        room = _room(sheet, notes)
+        if width <= room[0] and height <= room[1]:
+            return sheet
+    largest = SHEETS["A0"]
+    room = _room(largest, notes)
+    more = (max(0.0, width - room[0]), max(0.0, height - room[1]))
+    return Sheet("roll", largest.width_mm + more[0], largest.height_mm + more[1])
+
+
+def sheet_and_scale(width: float, height: float, notes: int) -> tuple[Sheet, float]:
+    """Sheet and scale for two views one above the other."""
+    room = _room(SHEETS["A4"], notes)
+    for scale in SCALES:
+        is_fit = width * scale <= room[0] and height * scale + BETWEEN_MM <= room[1]
+        if SMALLEST <= scale <= LARGEST and is_fit:
+            return SHEETS["A4"], scale
+    return sheet_for(width, height + BETWEEN_MM, notes), 1.0
+
+
+def wrapped(notes: Sequence[str], width_mm: float) -> list[str]:
+    """Notes broken into lines no wider than that, by words."""
+    lines: list[str] = []
+    for note in notes:
+        line = ""
+        for word in note.split(" "):
+            longer = f"{line} {word}" if line else word
+            if line and text_width_mm(longer, NOTE_MM) > width_mm:
+                lines.append(line)
+                line = f"    {word}"
+            else:
+                line = longer
+        lines.append(line)
+    return lines
+
+
+def note_lines(notes: Sequence[str]) -> int:
+    """Lines that notes take on the smallest sheet; on a larger one they take no more."""
+    x0, _, x1, _ = SHEETS["A4"].space
+    return len(wrapped(notes, x1 - x0 - 2 * TICK_MM))
+
+
+def page(
+    sheet: Sheet, block: TitleBlock, views: Sequence[View], notes: Sequence[str], *, has_bars: bool = False
+) -> Drawing:
+    """Frame, title block, notes and bars, then the views, then each dimension where it finds room."""
+    drawn = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{block.title} {block.identification}")
+    draw_frame(drawn, sheet)
+    draw_title_block(drawn, sheet, block)
+    x0, y0, x1, y1 = sheet.space
+    notes = wrapped(notes, x1 - x0 - 2 * TICK_MM)
+    floor = y1 - TITLE_BLOCK_HEIGHT_MM - (len(notes) + 1) * NOTE_PITCH_MM
+    for i, note in enumerate(notes, 1):
+        drawn.text(note, (x0 + TICK_MM, floor + i * NOTE_PITCH_MM), NOTE_MM)
+    if has_bars:
+        _draw_bars(drawn, x0 + BAR_INSET_MM, floor - BAR_INSET_MM)
+    for view in views:
+        for purpose, geometry in view.shapes:
+            _draw(drawn, purpose, geometry)
+    strip = BAR_STRIP_MM if has_bars else 0.0
+    layout = Layout(drawn, (x0 + strip, y0, x1, floor - strip))
+    for view in views:
+        for measure in view.measures:
+            both = (measure, _turned_over(measure, view))
+            layout.place(chain(*(linear(layout.fragment, m, DIMENSION_MM) for m in both)))
+        for words, where in view.labels:
+            layout.place(leader(layout.fragment, words, where, NOTE_MM, 6.0))
+    return drawn.build()
+
+
+def _turned_over(measure: Linear, view: View) -> Linear:
+    """The same length measured on the other side of the view, where the first has no room left."""
+    x0, y0, x1, y1 = unary_union([geometry for _, geometry in view.shapes]).bounds
+    low, high = measure.span
+    if measure.is_vertical:
+        base = x0 if measure.side > 0 else x1
+        return replace(measure, start=(base, low), end=(base, high), side=-measure.side, base=base)
+    base = y0 if measure.side > 0 else y1
+    return replace(measure, start=(low, base), end=(high, base), side=-measure.side, base=base)
+
+
+def _draw(page: DrawingBuilder, purpose: str, geometry: BaseGeometry) -> None:
+    pen = RecordingPen()
+    if isinstance(geometry, LineString):
+        draw_polyline([(float(x), float(y)) for x, y in geometry.coords], pen)
+    else:
+        draw_polygon(geometry, pen)
+    page.add(purpose, pen)
+
+
+def _draw_bars(page: DrawingBuilder, x: float, y: float) -> None:
+    """A bar of 100 mm to the right and one upwards, which do not touch, each from tick to tick."""
+    half, up = TICK_MM / 2, y - BAR_INSET_MM
+    page.line("print", (x, y), (x + BAR_MM, y))
+    page.line("print", (x, up), (x, up - BAR_MM))
+    for along in (0.0, BAR_MM):
+        page.line("print", (x + along, y - half), (x + along, y + half))
+        page.line("print", (x - half, up - along), (x + half, up - along))
+    page.text("100 mm", (x + BAR_MM / 2, y - TICK_MM), NOTE_MM, "middle")
+    page.text("100 mm", (x + TICK_MM + NOTE_MM, up - BAR_MM / 2), NOTE_MM, "middle", is_upward=True)
