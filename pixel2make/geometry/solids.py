@@ -62,7 +62,8 @@ class Solid:
         """As a body of the library that computes booleans."""
         import manifold3d
 
-        corners, faces = np.ascontiguousarray(self.vertices), np.ascontiguousarray(self.faces, np.uint64)
+        # The library takes no read-only arrays, and gives such ones back.
+        corners, faces = np.array(self.vertices, order="C"), np.array(self.faces, np.uint64, order="C")
         return manifold3d.Manifold(manifold3d.Mesh64(corners, faces))
 
 

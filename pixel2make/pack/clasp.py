@@ -1,5 +1,4 @@
-"""The files of clasps and fittings: meshes to print, flat patterns, drawings, a coupon, how to make "
-"them."""
+"""The files of clasps and fittings: meshes to print, flat patterns, drawings, a coupon, how to make them."""
 
 from __future__ import annotations
 
@@ -13,11 +12,12 @@ from pixel2make.pack.clasp_flat import flat_page
 from pixel2make.pack.clasp_pages import clasp_drawing
 from pixel2make.pack.clasp_print import bed_of, plates, printed_pieces
 from pixel2make.pack.clasp_text import clasp_text, fitting_text
+from pixel2make.pack.formats import Content
 from pixel2make.pack.meshes.coupon import coupon_pieces
 from pixel2make.pack.meshes.placed import PlacedMesh
 from pixel2make.pack.meshes.stl import stl_bytes
 from pixel2make.pack.meshes.threemf import threemf_bytes
-from pixel2make.pack.pens import Drawing, svg_bytes
+from pixel2make.pack.pens import Drawing
 
 __all__ = ["PlacedMesh", "assembly", "clasp_files", "clasp_paths"]
 
@@ -53,8 +53,8 @@ def _pieces(design: Design) -> Iterator[Piece]:
         yield from fitting.sheet.pieces
 
 
-def clasp_files(design: Design) -> dict[str, bytes]:
-    """Files of all metalwork by path.
+def clasp_files(design: Design) -> dict[str, Content]:
+    """Files and drawings of all metalwork by path.
 
     Parameters
     ----------
@@ -62,11 +62,11 @@ def clasp_files(design: Design) -> dict[str, bytes]:
 
     Returns
     -------
-    files : dict of str to bytes
+    files : dict of str to bytes or Drawing
         For each piece an STL in millimetres and, of sheet, its flat pattern; for each clasp a drawing and a
         text; plates of all printed pieces as 3MF; a fit coupon. Empty for a book without metalwork.
     """
-    files: dict[str, bytes] = {}
+    files: dict[str, Content] = {}
     printed = printed_pieces(design)
     for piece in printed:
         files[f"{_FOLDER}/{piece.mesh.name}.stl"] = stl_bytes(piece.mesh)
@@ -75,12 +75,12 @@ def clasp_files(design: Design) -> dict[str, bytes]:
     for number, plate in enumerate(on_plates, 1):
         files[f"{_FOLDER}/print-plate-{number}.3mf"] = threemf_bytes(plate, title=f"Plate {number}")
     for owner, page in _flat_pages(design):
-        files[owner] = svg_bytes(page)
+        files[owner] = page
     for clasp in design.clasps:
         if clasp.metal is None:
             continue
         own = [piece for piece in printed if piece.owner == clasp.name]
-        files[f"{_FOLDER}/{clasp.name}_drawing.svg"] = svg_bytes(clasp_drawing(clasp, design))
+        files[f"{_FOLDER}/{clasp.name}_drawing"] = clasp_drawing(clasp, design)
         files[f"{_FOLDER}/{clasp.name}.txt"] = clasp_text(clasp, design, own).encode()
     if design.fittings:
         files[f"{_FOLDER}/fittings.txt"] = fitting_text(design, printed).encode()
@@ -95,7 +95,7 @@ def clasp_paths(design: Design) -> dict[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for clasp in design.clasps:
         if clasp.metal is not None:
-            found[clasp.name] = [f"{_FOLDER}/{clasp.name}_drawing.svg", f"{_FOLDER}/{clasp.name}.txt"]
+            found[clasp.name] = [f"{_FOLDER}/{clasp.name}_drawing", f"{_FOLDER}/{clasp.name}.txt"]
     for fitting in design.fittings:
         found[fitting.name] = [f"{_FOLDER}/fittings.txt"]
     for each in printed:
@@ -117,7 +117,7 @@ def _sheet_pieces(design: Design) -> Iterator[tuple[str, Piece]]:
 
 
 def _flat_path(piece: Piece) -> str:
-    return f"{_FOLDER}/{piece.name}_flat.svg"
+    return f"{_FOLDER}/{piece.name}_flat"
 
 
 def _flat_pages(design: Design) -> Iterator[tuple[str, Drawing]]:

@@ -151,7 +151,9 @@ def page(
     sheet: Sheet, block: TitleBlock, views: Sequence[View], notes: Sequence[str], *, has_bars: bool = False
 ) -> Drawing:
     """Frame, title block, notes and bars, then the views, then each dimension where it finds room."""
-    drawn = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{block.title} {block.identification}")
+    drawn = DrawingBuilder(
+        sheet.width_mm, sheet.height_mm, f"{block.title} {block.identification}", is_sheet=True
+    )
     draw_frame(drawn, sheet)
     draw_title_block(drawn, sheet, block)
     x0, y0, x1, y1 = sheet.space
