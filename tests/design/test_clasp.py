@@ -78,7 +78,7 @@ def test_a_clasp_on_the_leaves_alone_gets_a_plate_by_rule():
 
 
 def test_a_tiny_clasp_is_made_large_enough_for_its_pins():
-    """At 60 mm a pixel is 2 mm: a clasp of two pixels would be 4 mm; 8 x 10 mm hold two pins (common practice)."""
+    """A clasp of two pixels would be 4 mm at 60 mm; 8 x 10 mm hold two pins (common practice)."""
     small = Mark("clasp-1", "cover", rectangle(0.9, 0.6, 1, 0.66), GOLD)
     clasp = clasps_of(small, size=60.0, thickness=(8.0, 0.0)).clasps[0]
     assert clasp.plate_length.value_mm >= 8.0
