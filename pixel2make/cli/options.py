@@ -26,8 +26,11 @@ _EDGES = ("height", "width", "thickness")
 _ANSWERS = {
     "structure": ("structure", "STRUCTURE", "How the boards hang on the pages: case or laced."),
     "units": ("units", "UNITS", "Show lengths in mm or in (inches); files for machines stay in mm."),
+    "maker-height": ("maker_height", "LENGTH", "Your own height, for the picture beside the sprite."),
+    "turntable": ("turntable", "WORD", "Also write a turning picture: none or webp."),
     "paper": ("print_paper", "PAPER", "Paper of your printer: A4, A3, Letter, Tabloid or Legal."),
     "stock": ("stock", "SIZES", "Your sheets, such as 600x400mm or greyboard=A1, grain along the height."),
+    "bed": ("bed", "SIZES", "Build volume of your printer, such as 180x180x180mm; larger pieces are split."),
     "kerf": ("kerf", "LENGTH", "Width of your cut, such as 0.2mm; cut lines then lie half of it outside."),
 }
 """Short options for choices of the plan: option to choice, metavar and help."""

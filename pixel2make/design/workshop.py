@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pixel2make import trade
+from pixel2make.design.bed import bed_keys
 from pixel2make.design.cutting import cutting_keys
 from pixel2make.design.finishing import finishing_keys
 from pixel2make.design.kind import ChoiceKey
@@ -37,5 +38,12 @@ def workshop_keys() -> Iterator[ChoiceKey]:
         "unsaid",
         takes_length=True,
     )
+    yield ChoiceKey(
+        "turntable",
+        "Is a turning picture of the finished object wanted? It takes some seconds to draw.",
+        ("none", "webp"),
+        "none",
+    )
+    yield from bed_keys()
     yield from cutting_keys()
     yield from finishing_keys()

@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pixel2make import trade
+from pixel2make.design.bed import Bed, parse_bed
 from pixel2make.design.metalwork import Mechanism
 from pixel2make.design.model import Design
 from pixel2make.geometry.solids import Solid, joined
 from pixel2make.pack.meshes.lay import laid
 from pixel2make.pack.meshes.placed import PlacedMesh
-from pixel2make.pack.meshes.plate import Bed, arranged, parse_bed
+from pixel2make.pack.meshes.plate import arranged
 from pixel2make.pack.meshes.split import split_to_fit
 
 __all__ = ["Printed", "bed_of", "plates", "printed_pieces"]

@@ -35,6 +35,7 @@ _PURPOSES = (
     ("preview/as_drawn.png", "the finished object as the sprite shows it"),
     ("preview/beside*", "sprite and finished object side by side, with a rule, a hand and your own height"),
     ("preview/*.png", "the finished object from other sides"),
+    ("preview/*.webp", "the finished object turning once"),
     ("preview/*.glb", "the finished object for any 3D viewer, in metres"),
     ("proof/*", "the finished object drawn again on the sprite's own pixels, and where it differs"),
     ("swatches*", "colours of the sprite and toned down for paint, thread and leather"),

@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import box
 
+from pixel2make.design.bed import Bed
 from pixel2make.geometry.folded import Fold, Panel, bend_allowance, bend_deduction, flat_pattern
 from pixel2make.geometry.pieces import Sheet
 from pixel2make.geometry.solids import Solid, bent_back, sheet_solid, turned_solid
 from pixel2make.kinds.book.metalwork.fit import clashes, is_held
 from pixel2make.pack.meshes.lay import laid
-from pixel2make.pack.meshes.plate import Bed
 from pixel2make.pack.meshes.split import split_to_fit
 from pixel2make.pack.meshes.stl import stl_bytes
 from tests.pack.clasps import FORMS, OUTLINES, gauge_of, site_of

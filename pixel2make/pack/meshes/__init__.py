@@ -3,19 +3,17 @@
 from pixel2make.pack.meshes.coupon import coupon_pieces
 from pixel2make.pack.meshes.lay import Lay, laid
 from pixel2make.pack.meshes.placed import PlacedMesh
-from pixel2make.pack.meshes.plate import Bed, arranged, parse_bed
+from pixel2make.pack.meshes.plate import arranged
 from pixel2make.pack.meshes.split import split_to_fit
 from pixel2make.pack.meshes.stl import stl_bytes
 from pixel2make.pack.meshes.threemf import threemf_bytes
 
 __all__ = [
-    "Bed",
     "Lay",
     "PlacedMesh",
     "arranged",
     "coupon_pieces",
     "laid",
-    "parse_bed",
     "split_to_fit",
     "stl_bytes",
     "threemf_bytes",

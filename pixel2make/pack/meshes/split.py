@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from pixel2make.design.bed import Bed
 from pixel2make.geometry.folded import Matrix, Panel
 from pixel2make.geometry.solids import Solid, sheet_solid
-from pixel2make.pack.meshes.plate import Bed
 
 __all__ = ["split_to_fit"]
 

@@ -22,7 +22,7 @@ __all__ = ["developed", "lamp_for", "png_bytes", "preview_files"]
 PAPER = (0.955, 0.945, 0.925)
 """Linear light of the ground, a warm white."""
 
-_SIDE, _MARGIN = 720, 50
+_SIDE, _MARGIN = 640, 44
 """Pixels along the longer side of a picture, and what is left free around the object."""
 
 _SHADOW_REACH, _SHADOW_DARK = 0.05, 0.42
@@ -44,7 +44,8 @@ def preview_files(design: Design) -> dict[str, bytes]:
     -------
     dict of str to bytes
         "preview/as_drawn.png" from where the sprite shows the object, "preview/lying.png",
-        "preview/spine.png", and "preview/model.glb".
+        "preview/spine.png", "preview/beside_the_sprite.png", "preview/model.glb"; "preview/turntable.webp"
+        where it was asked for.
     """
     model, reading = model_of(design), design.reading
     drawn = as_drawn_cameras(design)[0]
@@ -54,6 +55,8 @@ def preview_files(design: Design) -> dict[str, bytes]:
         away = (-towards[0], *towards[1:]) if is_mirrored(reading.view) else towards
         files[f"preview/{name}.png"] = png_bytes(_on_paper(seen, looking_from(away, up)))
     files["preview/beside_the_sprite.png"] = beside_png(design, seen)
+    if design.taken.get("turntable") == "webp":
+        files["preview/turntable.webp"] = _turntable(seen)
     files["preview/model.glb"] = glb_bytes(seen, reading.regions.sprite.file.rsplit(".", 1)[0])
     return files
 
@@ -76,6 +79,34 @@ def beside_png(design: Design, model: Model) -> bytes:
     from pixel2make.pack.preview.beside import beside
 
     return png_bytes(beside(design, model))
+
+
+_FRAMES, _FRAME_PX, _FRAME_MS = 36, 360, 90
+"""Frames of one turn, their side in pixels and how long each is shown."""
+
+
+def _turntable(model: Model) -> bytes:
+    """An animated WebP: the object standing, turned once about its upright axis, from a little above."""
+    from PIL import Image
+
+    scene = scene_of(model)
+    low, high = model.bounds_mm
+    reach = float(np.linalg.norm(high - low)) / 2
+    frames = []
+    for number in range(_FRAMES):
+        angle = 2 * np.pi * number / _FRAMES
+        camera = looking_from((np.sin(angle), 0.35, np.cos(angle)), (0.0, 1.0, 0.0))
+        scale = 0.47 * _FRAME_PX / reach
+        middle = camera.project((low + high)[None] / 2)[0, :2] * scale
+        offset = (_FRAME_PX / 2 - float(middle[0]), _FRAME_PX / 2 - float(middle[1]))
+        near = camera.scaled(scale, offset)
+        picture = picture_of(scene, near, (_FRAME_PX, _FRAME_PX), lamp_for(near))
+        frames.append(Image.fromarray(developed(picture)))
+    out = io.BytesIO()
+    frames[0].save(
+        out, "WEBP", save_all=True, append_images=frames[1:], duration=_FRAME_MS, loop=0, quality=80, method=4
+    )
+    return out.getvalue()
 
 
 def _on_paper(model: Model, camera: Camera) -> NDArray[np.uint8]:
@@ -119,5 +150,5 @@ def png_bytes(picture: NDArray[np.uint8]) -> bytes:
     from PIL import Image
 
     out = io.BytesIO()
-    Image.fromarray(picture).save(out, "PNG", compress_level=6)
+    Image.fromarray(picture).save(out, "PNG", compress_level=4)
     return out.getvalue()

@@ -95,3 +95,12 @@ def test_same_design_same_pictures(name):
             picture = Image.open(io.BytesIO(content))
             assert picture.mode == "RGB" and not picture.info
             assert np.asarray(picture).std() > 10
+
+
+def test_a_turntable_is_drawn_where_it_was_asked_for():
+    from dataclasses import replace
+
+    asked = replace(book(), taken={"turntable": "webp"})
+    picture = Image.open(io.BytesIO(preview_files(asked)["preview/turntable.webp"]))
+    assert picture.is_animated
+    assert 24 <= picture.n_frames <= 36
