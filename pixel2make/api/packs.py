@@ -104,7 +104,7 @@ def build_pack(
     choices : mapping of str to str, optional
         Answers by the choice's key; they win over the plan's.
     cover : CoverText, optional
-        Lettering of the cover; a full pack then gets the cover's layout.
+        Lettering of the cover, in the layout that a full pack holds.
     prices : path, optional
         The maker's prices, for the shopping list of a full pack.
     tell : callable, optional
@@ -126,9 +126,10 @@ def build_pack(
     with located(str(source.path)):
         _check_has(design, source, pack)
         if pack == "build":
+            design = _with_cover_findings(design, cover)
             plan_text = plan_for_copy(source, size=size, choices=choices)
             extra: dict[str, Content] = dict(_plan_files(source, plan_text))
-            extra |= _cover_files(design, cover) if cover else {}
+            extra |= _cover_files(design, cover)
             files = export(design, extra=extra, tell=tell)
             files |= _shopping_files(design, prices) if prices else {}
         else:
@@ -160,9 +161,25 @@ def _asked_for(design: Design) -> list[str]:
     ]
 
 
-def _cover_files(design: Design, cover: CoverText) -> Mapping[str, Content]:
+def _with_cover_findings(design: Design, cover: CoverText | None) -> Design:
+    """The design with what a maker should know of the cover's lettering among its findings."""
+    if cover is None:
+        return design
+    from pixel2make.pack.cover_title import cover_findings
+
+    return design.noting(
+        cover_findings(
+            design, title=cover.title, subtitle=cover.subtitle, byline=cover.byline, face=cover.face
+        )
+    )
+
+
+def _cover_files(design: Design, cover: CoverText | None) -> Mapping[str, Content]:
+    """The cover's layout: lettered where a title is given, else with its title area left open."""
     from pixel2make.pack.cover_layout import cover_layout_files
 
+    if cover is None:
+        return cover_layout_files(design, title=None)
     return cover_layout_files(
         design, title=cover.title, subtitle=cover.subtitle, byline=cover.byline, face=cover.face
     )

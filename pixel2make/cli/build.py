@@ -13,7 +13,7 @@ __all__ = ["command"]
 
 @click.command("build", short_help="Write the whole pack.")
 @pack_command
-@click.option("--title", metavar="TEXT", help="Letter this on the cover; also writes the cover's layout.")
+@click.option("--title", metavar="TEXT", help="Letter this on the cover.")
 @click.option("--subtitle", metavar="TEXT", help="Second line of the cover's lettering.")
 @click.option("--byline", metavar="TEXT", help="Author's line of the cover's lettering.")
 @click.option(

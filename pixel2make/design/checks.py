@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from itertools import pairwise
 
 import shapely
@@ -23,11 +22,7 @@ _INSCRIBED_TOLERANCE_MM = 0.05
 
 def find(design: Design) -> Design:
     """The design with what every check found; each sentence is also a warning."""
-    found = tuple(finding for check in CHECKS for finding in check(design))
-    findings = (*design.findings, *found)
-    known = set(design.warnings)
-    sentences = dict.fromkeys(f.sentence for f in findings if f.sentence not in known)
-    return replace(design, findings=findings, warnings=(*design.warnings, *sentences))
+    return design.noting(finding for check in CHECKS for finding in check(design))
 
 
 def check_stock(design: Design) -> Iterator[Finding]:

@@ -7,8 +7,8 @@ outline lies in its own coordinates, its bounding box beginning at (0, 0).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
 from shapely.geometry import MultiPolygon, Polygon
 
@@ -322,6 +322,13 @@ class Design:
     def total_mass_g(self) -> float:
         """Mass of the finished object in grams."""
         return sum(grams for _, grams in self.mass_g)
+
+    def noting(self, found: Iterable[Finding]) -> Design:
+        """The same with these findings among its own, each sentence also a warning, none said twice."""
+        known = {(finding.code, finding.subject) for finding in self.findings}
+        findings = (*self.findings, *(f for f in found if (f.code, f.subject) not in known))
+        sentences = dict.fromkeys((*self.warnings, *(f.sentence for f in findings)))
+        return replace(self, findings=findings, warnings=tuple(sentences))
 
     def dimension(self, name: str) -> Dimension:
         """The dimension of that name; KeyError where there is none."""

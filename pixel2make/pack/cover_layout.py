@@ -26,7 +26,8 @@ from pixel2make.lettering.strokes import require_stencil
 from pixel2make.pack.cover_place import Rectangle, cover_of
 from pixel2make.pack.cover_png import png_bytes
 from pixel2make.pack.cover_title import STENCIL_FACE, cover_findings, set_title, stencil_lacks
-from pixel2make.pack.pens import Drawing, DrawingBuilder, RecordingPen, draw_polygon, draw_polyline, svg_bytes
+from pixel2make.pack.formats import Content
+from pixel2make.pack.pens import Drawing, DrawingBuilder, RecordingPen, draw_polygon, draw_polyline
 
 __all__ = ["cover_findings", "cover_layout", "cover_layout_files", "cover_stencil"]
 
@@ -137,8 +138,8 @@ def cover_layout_files(
     subtitle: str | None = None,
     byline: str | None = None,
     face: str | Path = "engraved",
-) -> dict[str, bytes]:
-    """Layout, mirrored layout and stencil as SVG, and the layout as PNG of 300 dots an inch.
+) -> dict[str, Content]:
+    """Layout, mirrored layout and stencil as drawings, and the layout as PNG of 300 dots an inch.
 
     The stencil is left out without a title, and where its face lacks a character, as `cover_findings` says.
 
@@ -153,14 +154,14 @@ def cover_layout_files(
         )
         for is_mirrored in (False, True)
     )
-    files = {
-        "cover/layout.svg": svg_bytes(layout),
-        "cover/layout_mirrored.svg": svg_bytes(turned),
+    files: dict[str, Content] = {
+        "cover/layout": layout,
+        "cover/layout_mirrored": turned,
         "cover/layout.png": png_bytes(layout),
     }
     if title is not None and not stencil_lacks(title, subtitle, byline):
         stencil = cover_stencil(design, title=title, subtitle=subtitle, byline=byline)
-        files["cover/stencil.svg"] = svg_bytes(stencil)
+        files["cover/stencil"] = stencil
     return files
 
 

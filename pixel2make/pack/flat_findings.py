@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from pixel2make.design.finishing import finishing_of
 from pixel2make.design.model import Design, Finding
@@ -20,11 +19,7 @@ def with_flat_findings(design: Design) -> Design:
 
     Apart from the checks of the design itself since bridges and leaf take longer to lay than all else.
     """
-    known = {(finding.code, finding.subject) for finding in design.findings}
-    found = tuple(f for f in flat_findings(design) if (f.code, f.subject) not in known)
-    said = set(design.warnings)
-    sentences = dict.fromkeys(f.sentence for f in found if f.sentence not in said)
-    return replace(design, findings=(*design.findings, *found), warnings=(*design.warnings, *sentences))
+    return design.noting(flat_findings(design))
 
 
 def flat_findings(design: Design) -> Iterator[Finding]:

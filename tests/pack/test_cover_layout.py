@@ -19,7 +19,7 @@ from pixel2make.pack.cover_place import cover_of, largest_rectangle, title_place
 from pixel2make.pack.cover_png import picture_size, png_bytes
 from pixel2make.pack.cover_title import set_title
 from pixel2make.pack.pens import Drawing, DrawingBuilder
-from tests.pack.catalogue import SIZES, book
+from tests.pack.catalogue import SIZES, book, svg_files
 
 WORDS = {"title": "The Lamplighters of Saltglass Harbour", "byline": "Orla Fenwick"}
 NAMES = st.text("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghij 0123456789&", min_size=1, max_size=30).filter(
@@ -48,7 +48,7 @@ def test_the_page_is_the_cover(name):
     drawing = cover_layout(design, **WORDS)
     size = design.dimension("cover_width").value_mm, design.dimension("cover_height").value_mm
     assert (drawing.width_mm, drawing.height_mm) == size
-    root = ET.fromstring(cover_layout_files(design, **WORDS)["cover/layout.svg"])
+    root = ET.fromstring(svg_files(cover_layout_files(design, **WORDS))["cover/layout.svg"])
     assert root.get("width") == f"{size[0]:g}mm"
     assert root.get("viewBox") == f"0 0 {size[0]:g} {size[1]:g}"
     (outline,) = areas_of(drawing, "visible")
@@ -131,7 +131,7 @@ def test_bar_is_a_hundred_millimetres_and_touches_nothing():
 def test_picture_has_300_dots_an_inch(name):
     """PNG (ISO/IEC 15948), chunk pHYs: pixels per metre; 300 / 0.0254 m = 11811."""
     design = book(**SIZES[name])
-    data = cover_layout_files(design, **WORDS)["cover/layout.png"]
+    data = svg_files(cover_layout_files(design, **WORDS))["cover/layout.png"]
     width, height = (design.dimension(f"cover_{side}").value_mm for side in ("width", "height"))
     image = Image.open(io.BytesIO(data))
     assert image.size == (round(width * 300 / 25.4), round(height * 300 / 25.4))
@@ -156,7 +156,7 @@ def test_picture_shows_the_shapes_at_their_places():
 def test_svg_and_picture_agree():
     """resvg draws the SVG file; both pictures are dark at the same places."""
     resvg_py = pytest.importorskip("resvg_py")
-    files = cover_layout_files(book(**SIZES["palm"]), **WORDS)
+    files = svg_files(cover_layout_files(book(**SIZES["palm"]), **WORDS))
     svg = resvg_py.svg_to_bytes(svg_string=files["cover/layout.svg"].decode(), dpi=300)
     ours, theirs = (
         np.asarray(Image.open(io.BytesIO(bytes(data))).convert("L"), float)
@@ -169,7 +169,7 @@ def test_svg_and_picture_agree():
 
 
 def test_files_and_the_same_bytes_again():
-    first, second = (cover_layout_files(book(), **WORDS) for _ in range(2))
+    first, second = (svg_files(cover_layout_files(book(), **WORDS)) for _ in range(2))
     assert first == second
     assert sorted(first) == [
         "cover/layout.png",
@@ -177,7 +177,9 @@ def test_files_and_the_same_bytes_again():
         "cover/layout_mirrored.svg",
         "cover/stencil.svg",
     ]
-    assert sorted(cover_layout_files(book(), title=None)) == [n for n in sorted(first) if "stencil" not in n]
+    assert sorted(svg_files(cover_layout_files(book(), title=None))) == [
+        n for n in sorted(first) if "stencil" not in n
+    ]
 
 
 def test_findings_give_the_size_that_would_do():
