@@ -3,7 +3,9 @@
 import math
 
 import pytest
-from shapely.geometry import box
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import Polygon, box
 
 from pixel2make.design import dimension
 from pixel2make.kinds.book.build import BookBuild
@@ -123,3 +125,18 @@ def test_clasps_are_fitted_after_casing_in_and_before_pasting_down():
         for word in ("fit clasps", "case in", "paste down")
     )
     assert case < fit < paste
+
+
+@pytest.mark.parametrize("form", ["hooked_arm", "pin_strap", "folded_slide"])
+@settings(max_examples=15)
+@given(size=st.floats(80, 900), thickness=st.floats(2, 24))
+def test_every_form_comes_in_whole_pieces_at_every_size(form, size, thickness):
+    """A stud thicker than a thin book has room for once cut its flange in two."""
+    drawn = catalogue.book(*catalogue.CLASP, thickness=(thickness, 0.0))
+    clasp = dimension(drawn, KIND, size_mm=size, choices={"clasp_form": form}).clasps[0]
+    for mechanism in (clasp.metal, clasp.printed):
+        for piece in mechanism.pieces:
+            panels = [piece.shape.panel] if hasattr(piece.shape, "panel") else []
+            for panel in panels:
+                panels += [fold.panel for fold in panel.folds]
+                assert isinstance(panel.outline, Polygon) and panel.outline.is_valid

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -21,7 +22,7 @@ from pixel2make.geometry.pieces import Sheet
 from pixel2make.geometry.plate import RootedPlate, rooted_plate
 from pixel2make.kinds.book.areas import main_region
 from pixel2make.kinds.book.metalwork.findings import metalwork_findings
-from pixel2make.kinds.book.metalwork.folded_slide import folded_slide
+from pixel2make.kinds.book.metalwork.folded_slide import folded_slide, most_stud_mm
 from pixel2make.kinds.book.metalwork.gauges import (
     chosen_gauge,
     print_gauges,
@@ -172,7 +173,11 @@ def _made(
         ),
         ("print", print_gauges(scaled.taken, color=color, width_mm=arm_width_mm(site))),
     ):
-        gauge, found, is_raised = chosen_gauge(gauges, partial(_loads, form, site, pull))
+        gauge, found, is_raised = chosen_gauge(
+            gauges,
+            partial(_loads, form, site, pull),
+            most_peg_mm=most_stud_mm(site) if form == "folded_slide" else math.inf,
+        )
         own = replace(site, plate=_long_enough(site, form, gauge))
         mechanism = replace(BUILDERS[form](own, gauge), loads=found, pull_n=pull)
         chosen[way] = (own, gauge, mechanism, is_raised)

@@ -21,10 +21,16 @@ from pixel2make.kinds.book.metalwork.hooked_arm import arm_width_mm, one_piece
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.turning import about_x, swung
 
-__all__ = ["folded_slide", "stud_height_mm"]
+__all__ = ["folded_slide", "most_stud_mm", "stud_height_mm"]
 
 _STEPS = 5
 """Positions on the way out that are checked."""
+_STUD_ROOM = 2.2
+"""Stud diameters of overlap: the hole and half a diameter of metal before and behind it."""
+
+_MOST_OVERLAP = 0.35
+"""Share of the clasp's depth; more overlap would leave the tongue too short to give way."""
+
 _SWING_MM = 0.25
 """Play for the turn of the cover: more would let the closed clasp rattle."""
 
@@ -159,7 +165,12 @@ def overlap_mm(site: Site, gauge: Gauge) -> float:
     play that takes, see `_swing_mm`; a quarter of a millimetre is the aim.
     """
     radius = site.fore_edge_mm - site.joint_mm
-    return min(max(math.sqrt(_SWING_MM * radius), 2.2 * gauge.peg_mm), 0.35 * site.deep_mm)
+    return min(max(math.sqrt(_SWING_MM * radius), _STUD_ROOM * gauge.peg_mm), _MOST_OVERLAP * site.deep_mm)
+
+
+def most_stud_mm(site: Site) -> float:
+    """The thickest stud whose hole leaves metal all round it in the flange."""
+    return min(_MOST_OVERLAP * site.deep_mm, arm_width_mm(site)) / _STUD_ROOM
 
 
 def _swing_mm(site: Site, overlap: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
@@ -103,13 +104,19 @@ def print_gauges(taken: Mapping[str, str | float], *, color: str, width_mm: floa
 
 
 def chosen_gauge(
-    gauges: Iterator[Gauge], loads_of: Callable[[Gauge], tuple[Load, ...]]
+    gauges: Iterator[Gauge],
+    loads_of: Callable[[Gauge], tuple[Load, ...]],
+    *,
+    most_peg_mm: float = math.inf,
 ) -> tuple[Gauge, tuple[Load, ...], bool]:
-    """The first gauge that holds, its loads, and whether it had to be raised; else the last one tried."""
+    """The first gauge that holds, its loads, and whether it had to be raised; else the last one tried.
+
+    No peg or stud is thicker than `most_peg_mm`, what there is room for.
+    """
     tried = None
     for number, gauge in enumerate(gauges):
         for peg in (1.0, 1.25, 1.5, 2.0):
-            thicker = replace(gauge, peg_mm=round(gauge.peg_mm * peg, 2))
+            thicker = replace(gauge, peg_mm=round(min(gauge.peg_mm * peg, most_peg_mm), 2))
             found = loads_of(thicker)
             tried = (thicker, found, number > 0)
             if all(load.is_held for load in found):

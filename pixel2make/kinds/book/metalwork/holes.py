@@ -69,9 +69,10 @@ def pin_places(outline: Polygon, *, keep_mm: float, count: int = 4) -> tuple[tup
 
 
 def pierced(outline: Polygon, places: tuple[tuple[float, float], ...], diameter_mm: float) -> Polygon:
-    """The plate with a round hole at each place."""
+    """The plate with a round hole at each place; of a plate that a hole parts, the larger piece."""
     for place in places:
-        outline = outline.difference(_disc(place, diameter_mm / 2))
+        rest = outline.difference(_disc(place, diameter_mm / 2))
+        outline = max(shapely.get_parts(rest), key=lambda part: part.area)
     return outline
 
 
