@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import PurePosixPath
 
-from pixel2make.design.case import CaseDesign, Held, case_keys, design_case
+from pixel2make.design.case import CaseDesign, Held, design_case
 from pixel2make.design.light.colors import glow_colors
 from pixel2make.design.model import Design
 from pixel2make.pack.clasp import assembly
@@ -36,9 +36,7 @@ def case_of(design: Design) -> CaseDesign:
     DesignError
         Where it cannot be made so.
     """
-    keys = {key.key for key in case_keys()}
-    answers = {key: answer for key, answer in design.taken.items() if key in keys}
-    return design_case(held_of(design), glow_colors(design.reading), answers)
+    return design_case(held_of(design), glow_colors(design.reading), design.taken)
 
 
 def held_of(design: Design) -> Held:
