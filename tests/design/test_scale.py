@@ -48,6 +48,8 @@ def test_twice_the_size_has_twice_the_lengths_of_the_sprite(size, edge):
     within = {"rel": 1e-6, "abs": 2e-3}
     for name in SPRITE_LENGTHS:
         small, large = one.dimension(name), two.dimension(name)
+        if "clasp" in name:
+            continue  # its form and its least sizes may carry a plate on; test_clasp.py holds those
         assert large.value_mm == pytest.approx(2 * small.value_mm, **within)
         assert (large.low_mm, large.high_mm) == pytest.approx((2 * small.low_mm, 2 * small.high_mm), **within)
     for feature, sizes in one.feature_sizes.items():
