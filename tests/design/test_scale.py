@@ -12,7 +12,8 @@ from pixel2make.reading.model import Proportions, Rounding
 from tests.design import catalogue
 
 KIND = BookBuild()
-SPRITE_LENGTHS = ("cover_width", "book_thickness", "px_mm", "clasp_1_width", "clasp_1_plate_length")
+SPRITE_LENGTHS = ("cover_width", "book_thickness", "px_mm")
+"""Without the clasp: its form and its least sizes may carry a plate on, which test_clasp.py holds."""
 
 
 def test_ends_of_an_edge_are_known_to_their_pixels():
@@ -44,17 +45,13 @@ def test_the_given_edge_is_the_makers_and_exact():
 def test_twice_the_size_has_twice_the_lengths_of_the_sprite(size, edge):
     one = dimension(catalogue.plain(), KIND, given=edge, size_mm=size)
     two = dimension(catalogue.plain(), KIND, given=edge, size_mm=2 * size)
-    # A plate is cut to a thousandth of a millimetre, so twice a rounded length is known to two of them.
-    within = {"rel": 1e-6, "abs": 2e-3}
     for name in SPRITE_LENGTHS:
         small, large = one.dimension(name), two.dimension(name)
-        if "clasp" in name:
-            continue  # its form and its least sizes may carry a plate on; test_clasp.py holds those
-        assert large.value_mm == pytest.approx(2 * small.value_mm, **within)
-        assert (large.low_mm, large.high_mm) == pytest.approx((2 * small.low_mm, 2 * small.high_mm), **within)
+        assert large.value_mm == pytest.approx(2 * small.value_mm)
+        assert (large.low_mm, large.high_mm) == pytest.approx((2 * small.low_mm, 2 * small.high_mm))
     for feature, sizes in one.feature_sizes.items():
         for small, large in zip(sizes, two.feature_sizes[feature], strict=True):
-            assert large.value_mm == pytest.approx(2 * small.value_mm, **within)
+            assert large.value_mm == pytest.approx(2 * small.value_mm)
 
 
 @settings(max_examples=40, deadline=None)
