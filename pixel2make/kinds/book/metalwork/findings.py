@@ -1,5 +1,4 @@
-"""What a maker should know about a clasp: what meets what, what gives way, what cannot be pinned or "
-"bent."""
+"""What a maker should know of a clasp: what meets what, what gives way, what cannot be pinned or bent."""
 
 from __future__ import annotations
 
@@ -14,6 +13,7 @@ from pixel2make.geometry.folded import Fold, Panel
 from pixel2make.geometry.pieces import Sheet
 from pixel2make.kinds.book.metalwork.fit import clashes, is_held
 from pixel2make.kinds.book.metalwork.holes import pin_diameter_mm
+from pixel2make.kinds.book.metalwork.making import Way
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.strength import loads
 
@@ -24,16 +24,13 @@ _LEAST_CLEAR_MM = 0.3
 """What passes an edge nearer than this rubs on leather that is not quite flat."""
 
 
-def metalwork_findings(
-    name: str, made: Sequence[tuple[Site, Gauge, Mechanism]], lengths: Lengths
-) -> Iterator[Finding]:
+def metalwork_findings(name: str, made: Sequence[Way], lengths: Lengths) -> Iterator[Finding]:
     """Findings about one clasp, made in each way."""
-    for site, gauge, mechanism in made:
-        yield from _fit(name, site, mechanism)
-        yield from _strength(name, site, gauge, mechanism)
-    site, gauge, mechanism = made[0]
-    yield from _pins(name, mechanism, lengths)
-    yield from _bends(name, gauge, mechanism)
+    for way in made:
+        yield from _fit(name, way.site, way.mechanism)
+        yield from _strength(name, way.site, way.gauge, way.mechanism)
+    yield from _pins(name, made[0].mechanism, lengths)
+    yield from _bends(name, made[0].gauge, made[0].mechanism)
 
 
 def _fit(name: str, site: Site, mechanism: Mechanism) -> Iterator[Finding]:

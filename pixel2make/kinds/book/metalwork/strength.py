@@ -41,7 +41,11 @@ def loads(form: str, site: Site, gauge: Gauge, pull: float) -> tuple[Load, ...]:
 
 
 def _strength(gauge: Gauge) -> float:
-    return float(trade.value("metal.strength").value[gauge.material])
+    return float(trade.value(f"{_table(gauge)}.strength").value[gauge.material])
+
+
+def _table(gauge: Gauge) -> str:
+    return "metal" if gauge.way == "sheet" else "printing"
 
 
 def _hooked_arm(site: Site, gauge: Gauge, pull: float) -> Iterator[Load]:
@@ -85,8 +89,8 @@ def _pin_strap(site: Site, gauge: Gauge, pull: float) -> Iterator[Load]:
     net = wide - d - gauge.slide_mm
     yield Load("strap end beside its hole", f"F / ({net:.1f} t)", pull / (net * t), strength)
     leather = trade.value("covering.strap_thickness").number
-    most = trade.value("metal.strength").value["leather"]
-    yield Load("strap", f"F / ({wide:.1f} x {leather:g})", pull / (wide * leather), float(most), size="strap")
+    most = trade.value("clasp.strap_strength").number
+    yield Load("strap", f"F / ({wide:.1f} x {leather:g})", pull / (wide * leather), most, size="strap")
 
 
 def _folded_slide(site: Site, gauge: Gauge, pull: float) -> Iterator[Load]:
@@ -104,7 +108,7 @@ def _folded_slide(site: Site, gauge: Gauge, pull: float) -> Iterator[Load]:
     # the tongue is a spring from its bend to its end: strain 1.5 t y / L^2
     spring = site.deep_mm - 2 * gauge.radius_mm - (gauge.radius_mm + t)
     strain = 1.5 * t * height / max(spring, 1.0) ** 2
-    modulus = float(trade.value("metal.modulus").value[gauge.material])
+    modulus = float(trade.value(f"{_table(gauge)}.modulus").value[gauge.material])
     formula = f"E 1.5 t {height:.2f} / {spring:.1f}^2"
     limit = strength if gauge.way == "sheet" else modulus * trade.value("printing.grip_strain").number
     yield Load("tongue as a spring", formula, modulus * strain, limit, None, "spring")
