@@ -3,6 +3,9 @@
 import io
 import itertools
 import math
+import os
+import subprocess
+import sys
 
 import ezdxf
 from ezdxf import recover
@@ -102,3 +105,26 @@ def test_chords_leave_a_circle_by_no_more_than_said(radius):
 def test_the_same_drawing_gives_the_same_bytes():
     assert dxf_bytes(everything()) == dxf_bytes(everything())
     assert ezdxf.options.write_fixed_meta_data_for_testing is False
+
+
+def test_the_same_bytes_from_one_run_to_the_next():
+    """Within one run a set keeps its order; the next run hashes its words otherwise."""
+    program = (
+        "import hashlib, sys\n"
+        "from pixel2make.pack.pens import DrawingBuilder\n"
+        "from pixel2make.pack.pens.dxf import dxf_bytes\n"
+        "page = DrawingBuilder(50, 50, 'page')\n"
+        "page.line('cut', (0, 0), (10, 10))\n"
+        "page.text('a', (5, 5), 3)\n"
+        "print(hashlib.sha256(dxf_bytes(page.build())).hexdigest())"
+    )
+    found = {
+        subprocess.run(
+            [sys.executable, "-c", program],
+            env={**os.environ, "PYTHONHASHSEED": str(seed)},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in range(1, 5)
+    }
+    assert len(found) == 1

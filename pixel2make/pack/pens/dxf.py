@@ -60,6 +60,9 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         anchors = {"start": Align.LEFT, "middle": Align.CENTER, "end": Align.RIGHT}
         for text in drawing.texts:
             _add_text(space, text, drawing.height_mm, anchors[text.anchor])
+        # the library walks a set here, whose order changes from run to run
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
         stream = io.StringIO()
         document.write(stream)
     return stream.getvalue().encode("utf-8")
