@@ -11,7 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from pixel2make.color import difference, hex_of, lab_to_srgb, rgb_of, srgb_to_lab, tone_down
+from pixel2make.color import (
+    difference,
+    encoded_srgb,
+    hex_of,
+    lab_to_srgb,
+    linear_light,
+    rgb_of,
+    srgb_to_lab,
+    tone_down,
+)
 
 # Sharma, Wu, Dalal 2005, table 1; the file names the source in full.
 _LINES = (Path(__file__).parent / "ciede2000.csv").read_text(encoding="utf-8").splitlines()
@@ -101,3 +110,18 @@ def test_wrong_shapes_and_shares_are_refused():
         srgb_to_lab([[1, 2]])
     with pytest.raises(ValueError, match="0 to 1"):
         tone_down("#d8b040", chroma=1.5)
+
+
+def test_linear_light_is_the_y_of_grey_by_another_library():
+    # scikit-image rgb2xyz: curve and matrix of IEC 61966-2-1; the Y of a grey is its linear light.
+    from skimage.color import rgb2xyz
+
+    for code in range(256):
+        wanted = rgb2xyz(np.full((1, 1, 3), code / 255.0))[0, 0, 1]
+        assert linear_light(f"#{code:02x}{code:02x}{code:02x}")[1] == pytest.approx(wanted, abs=1e-6)
+
+
+def test_every_code_of_srgb_comes_back_from_its_linear_light():
+    codes = [f"#{code:02x}{255 - code:02x}00" for code in range(256)]
+    back = [tuple(encoded_srgb(linear_light(code)).tolist()) for code in codes]
+    assert back == [(code, 255 - code, 0) for code in range(256)]

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make import trade
+from pixel2make.color import linear_light
 from pixel2make.design.case import CaseDesign
 from pixel2make.design.case.parts import inside_origin
 from pixel2make.design.case.pose import cradle_lengths
@@ -20,7 +21,7 @@ from pixel2make.design.case.trench import trench_boxes
 from pixel2make.design.model import Design
 from pixel2make.pack.model.build import model_of
 from pixel2make.pack.preview.drawn import is_mirrored, mirrored
-from pixel2make.pack.preview.scene import linear_of, scene_of
+from pixel2make.pack.preview.scene import scene_of
 
 __all__ = ["Boxes", "case_boxes", "cover_edges", "held_scene"]
 
@@ -131,7 +132,7 @@ def _hull(points: Array, color: str) -> Boxes:
     outward = corners.mean(axis=1) - points.mean(axis=0)
     normals *= np.sign((normals * outward).sum(axis=1, keepdims=True))
     normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-9)
-    return Boxes(points, triangles, normals, np.tile(linear_of(color), (len(triangles), 1)))
+    return Boxes(points, triangles, normals, np.tile(linear_light(color), (len(triangles), 1)))
 
 
 def _cradle(case: CaseDesign, color: str) -> list[Boxes]:

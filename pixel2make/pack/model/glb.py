@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make import trade
-from pixel2make.color import rgb_of
+from pixel2make.color import linear_light
 from pixel2make.pack.model.normals import corner_normals
 from pixel2make.pack.model.solid import Model, Solid
 
@@ -124,7 +124,7 @@ class _Writer:
                 {
                     "name": f"{solid.finish} {solid.color}",
                     "pbrMetallicRoughness": {
-                        "baseColorFactor": [*(round(v, 5) for v in _linear(solid.color)), 1.0],
+                        "baseColorFactor": [*(round(v, 5) for v in linear_light(solid.color).tolist()), 1.0],
                         "metallicFactor": float(metal),
                         "roughnessFactor": round(float((2 / (sharpness + 2)) ** 0.25), 3),
                     },
@@ -142,9 +142,3 @@ def _corners(solid: Solid) -> tuple[NDArray[np.float32], NDArray[np.float32], ND
     unit = normals[first].astype(np.float64)
     unit /= np.linalg.norm(unit, axis=1, keepdims=True)
     return places[first], unit.astype(np.float32), index.reshape(-1).astype(np.uint32)
-
-
-def _linear(color: str) -> list[float]:
-    """Linear light of an sRGB hex (IEC 61966-2-1), as glTF wants its factors."""
-    value = rgb_of(color) / 255.0
-    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4).tolist()

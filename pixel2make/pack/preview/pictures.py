@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pixel2make.color import encoded_srgb
 from pixel2make.design.model import Design
 from pixel2make.pack.model.build import model_of
 from pixel2make.pack.model.glb import glb_bytes
@@ -136,13 +137,13 @@ def developed(picture: Picture) -> NDArray[np.uint8]:
 
 def encoded(light: NDArray[Any]) -> NDArray[np.uint8]:
     """Linear light as 8-bit sRGB; what is too bright rolls off softly."""
-    peak = np.maximum(light.max(axis=-1, keepdims=True), 1e-6)
+    light = np.asarray(light, np.float32)
+    peak = np.maximum(light.max(axis=-1, keepdims=True), np.float32(1e-6))
     wanted = np.where(peak > 0.8, 0.8 + 0.2 * (1 - np.exp(-(peak - 0.8) / 0.2)), peak)
     # The hue stays; only what is far too bright turns towards white, as a glint does.
     pale = np.clip((peak - 1.0) / 1.5, 0, 0.6)
     soft = light * (wanted / peak) * (1 - pale) + wanted * pale
-    curve = np.where(soft <= 0.0031308, 12.92 * soft, 1.055 * np.maximum(soft, 1e-6) ** (1 / 2.4) - 0.055)
-    return np.asarray(np.rint(np.clip(curve, 0, 1) * 255), np.uint8)
+    return encoded_srgb(soft)
 
 
 def png_bytes(picture: NDArray[np.uint8]) -> bytes:

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.color import rgb_of
+from pixel2make.color import linear_light
 from pixel2make.pack.model.normals import corner_normals
 from pixel2make.pack.model.solid import FINISHES, Model, Solid
 
-__all__ = ["Scene", "linear_of", "scene_of"]
+__all__ = ["Scene", "scene_of"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -60,7 +60,7 @@ def scene_of(model: Model) -> Scene:
         triangles=np.concatenate([solid.faces + at for solid, at in zip(model.solids, start, strict=False)]),
         normals=np.concatenate([corner_normals(solid) for solid in model.solids]),
         solid=np.repeat(np.arange(len(model.solids)), [len(solid.faces) for solid in model.solids]),
-        color=np.array([linear_of(solid.color) for solid in model.solids]),
+        color=np.array([linear_light(solid.color) for solid in model.solids]),
         finish=np.array([FINISHES.index(solid.finish) for solid in model.solids]),
     )
 
@@ -71,9 +71,3 @@ def _shown(solid: Solid) -> Solid:
         return solid
     heights = solid.vertices[solid.faces][..., 2]
     return replace(solid, faces=solid.faces[np.ptp(heights, axis=1) > 0])
-
-
-def linear_of(color: str) -> Array:
-    """Linear light 0..1 of an sRGB hex (IEC 61966-2-1)."""
-    value = rgb_of(color) / 255.0
-    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
