@@ -28,8 +28,12 @@ DROP_SHARE, MIN_DROP, MAX_DROP = 0.12, 2.5, 8.0
 """How much darker (L*) than just inside the line must be: a share of the inside, within bounds that
 allow black on near-black and ask for a visible step on light ground."""
 
-DEEP_ENOUGH = 8
-"""Depth in pixels (half the short side) from which a line two pixels wide is looked for."""
+DEEP_ENOUGH = 5
+"""Depth in pixels (half the short side) from which a line two pixels wide is looked for: inside it is left
+a patch of the object that is broader than the line."""
+
+SECOND_SHARE = 0.8
+"""Share of the pixels under the border that a line two pixels wide covers; fittings break it."""
 
 MIN_PIECE_PX = 3
 """A shorter dark piece of the border is the end of a strap or a shadow."""
@@ -75,12 +79,18 @@ def find_contour(palette: Palette) -> NDArray[np.bool_]:
         dark = _darker_than_inside(palette, depth, look)
         common = _line_colors(palette, ring, dark)
         like = _like(palette, common)
-        kept = like & _kept_for_lines(palette, ring, like)
+        rim = (depth >= 1) & (depth < look)
+        kept = like & _kept_for_lines(palette, rim, like)
         drawn, strict, thin = (
             inside & np.append(colors, False)[palette.index] for colors in (common, common & kept, kept)
         )
         line = ring & (dark | drawn)
-        if line.sum() >= CLOSED_SHARE * ring.sum():
+        is_closed = line.sum() >= CLOSED_SHARE * ring.sum()
+        if look == 3:
+            second = rim & ~ring & drawn
+            is_closed &= second.sum() >= SECOND_SHARE * (rim & ~ring).sum()
+            line |= second
+        if is_closed:
             return _joined(thin & plain, strict, line)
         if look == 2:
             found = _joined(thin & plain, strict, _long_pieces(ring & dark & strict, ring))
@@ -133,14 +143,12 @@ def _like(palette: Palette, common: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return np.asarray(common | (apart <= LINE_LIKE))
 
 
-def _kept_for_lines(
-    palette: Palette, ring: NDArray[np.bool_], common: NDArray[np.bool_]
-) -> NDArray[np.bool_]:
-    """Colours that hardly occur in patches two pixels wide inside the object, shape (K,)."""
+def _kept_for_lines(palette: Palette, rim: NDArray[np.bool_], common: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Colours that hardly occur in patches two pixels wide inside the object's rim, shape (K,)."""
     from scipy import ndimage
 
     size = len(palette.rgb)
-    inner = np.append(common, False)[palette.index] & (palette.index >= 0) & ~ring
+    inner = np.append(common, False)[palette.index] & (palette.index >= 0) & ~rim
     patch = ndimage.binary_opening(inner, np.ones((2, 2)))
     in_patch = np.bincount(palette.index[patch], minlength=size)
     return np.asarray(in_patch <= (1 - LINE_SHARE) * palette.counts)
