@@ -262,13 +262,30 @@ class Material:
 
 @dataclass(frozen=True)
 class Step:
-    """One step of the order of work; ``waits_for`` names earlier steps."""
+    """One step of the order of work.
+
+    Attributes
+    ----------
+    order : int
+    name : str
+    waits_for : tuple of str
+        Earlier steps.
+    wait_hours : float
+        Drying or pressing after it, with nothing to do.
+    cautions : tuple of str
+    bench_minutes : float
+        Of work by hand, for one pair of practised hands; 0 where nobody counted.
+    bench_source : str
+        Where the minutes come from, such as "from memory".
+    """
 
     order: int
     name: str
     waits_for: tuple[str, ...]
     wait_hours: float
     cautions: tuple[str, ...]
+    bench_minutes: float = 0.0
+    bench_source: str = ""
 
 
 @dataclass(frozen=True, eq=False)

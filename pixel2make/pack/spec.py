@@ -9,16 +9,26 @@ from typing import Any
 import numpy as np
 
 from pixel2make.design.model import Design
+from pixel2make.pack.formats import expanded
 from pixel2make.pack.proof.faithfulness import faithfulness_json
-from pixel2make.quantity import Dimension
+from pixel2make.pack.rows import (
+    choice_row,
+    dimension_row,
+    finding_row,
+    material_row,
+    mm,
+    part_row,
+    point_row,
+    share,
+    step_row,
+    template_row,
+)
+from pixel2make.pack.sewing_template import template_path
 from pixel2make.reading.model import Reading, Rounding
 
 __all__ = ["SPEC_VERSION", "schema", "spec", "spec_bytes"]
 
 SPEC_VERSION = 1
-
-_MM_DECIMALS = 3
-"""A thousandth of a millimetre: far below what any process here can hold."""
 
 
 def schema() -> dict[str, Any]:
@@ -54,78 +64,42 @@ def spec(design: Design, *, part_files: Mapping[str, Sequence[str]]) -> dict[str
         "proportions": [
             {
                 "name": p.name,
-                "width": _mm(p.ratio[0]),
-                "height": _mm(p.ratio[1]),
-                "thickness": _mm(p.ratio[2]),
-                "weight": _share(p.weight),
+                "width": mm(p.ratio[0]),
+                "height": mm(p.ratio[1]),
+                "thickness": mm(p.ratio[2]),
+                "weight": share(p.weight),
                 "source": p.source,
             }
             for p in reading.proportions
         ],
         "features": [_feature(design, feature) for feature in reading.features],
-        "dimensions": [_dimension(dimension) for dimension in design.dimensions],
+        "dimensions": [dimension_row(dimension) for dimension in design.dimensions],
         "parts": [
-            {
-                "name": part.name,
-                "material": part.material,
-                "quantity": part.quantity,
-                "thickness_mm": _mm(part.thickness_mm),
-                "size_mm": {"width": _mm(part.size_mm[0]), "height": _mm(part.size_mm[1])},
-                "grain": part.grain,
-                "files": sorted(part_files.get(part.name, ())),
-            }
-            for part in design.parts
+            {**part_row(part), "files": sorted(part_files.get(part.name, ()))} for part in design.parts
         ],
-        "materials": [
-            {
-                "name": material.name,
-                "amount": _mm(material.amount),
-                "unit": material.unit,
-                "allowance": material.allowance,
-                "from": material.origin,
-            }
-            for material in design.materials
+        "mass": _mass(design),
+        "materials": [material_row(material) for material in design.materials],
+        "templates": [
+            {**template_row(template), "files": list(expanded(template_path(template)))}
+            for template in design.templates
         ],
-        "steps": [
-            {
-                "order": step.order,
-                "name": step.name,
-                "waits_for": list(step.waits_for),
-                "wait_hours": _mm(step.wait_hours),
-                "cautions": list(step.cautions),
-            }
-            for step in design.steps
-        ],
-        "choices": [
-            {
-                "key": choice.key,
-                "question": choice.question,
-                "options": list(choice.options),
-                "taken": choice.taken,
-                "effect_mm": [
-                    {"option": option, "dimension": name, "change_mm": _mm(change)}
-                    for option, name, change in choice.effect_mm
-                ],
-            }
-            for choice in design.choices
-        ],
+        "steps": [step_row(step) for step in design.steps],
+        "choices": [choice_row(choice) for choice in design.choices],
         "questions": [
             {"subject": q.subject, "question": q.question, "options": list(q.options), "taken": q.taken}
             for q in reading.questions
         ],
-        "findings": [
-            {
-                "code": finding.code,
-                "subject": finding.subject,
-                "sentence": finding.sentence,
-                "measured_mm": None if finding.measured_mm is None else _mm(finding.measured_mm),
-                "limit_mm": None if finding.limit_mm is None else _mm(finding.limit_mm),
-                "source": finding.source,
-            }
-            for finding in design.findings
-        ],
+        "findings": [finding_row(finding) for finding in design.findings],
         "faithfulness": faithfulness_json(design),
         "warnings": list(design.warnings),
+    }
+
+
+def _mass(design: Design) -> dict[str, Any]:
+    """Of all pieces of a part together; the total is their sum before anything is rounded."""
+    return {
+        "total_g": share(design.total_mass_g),
+        "parts": [{"name": name, "g": share(grams)} for name, grams in design.mass_g],
     }
 
 
@@ -138,7 +112,7 @@ def _sprite(reading: Reading) -> dict[str, Any]:
         "width_px": columns,
         "height_px": rows,
         "scale": round(float(sprite.grid.scale), 4),
-        "grid_confidence": _share(sprite.grid.confidence),
+        "grid_confidence": share(sprite.grid.confidence),
         "background": sprite.background_kind,
         "frame": sprite.frame,
         "region_px": None if sprite.region_px is None else list(sprite.region_px),
@@ -150,15 +124,15 @@ def _view(reading: Reading) -> dict[str, Any]:
     view = reading.view
     return {
         "kind": view.kind,
-        "confidence": _share(view.confidence),
+        "confidence": share(view.confidence),
         "axes_px": {
-            "width": _point(view.width_px),
-            "height": _point(view.height_px),
-            "thickness": None if view.thickness_px is None else _point(view.thickness_px),
-            "strip": None if view.strip_px is None else _point(view.strip_px),
+            "width": point_row(view.width_px),
+            "height": point_row(view.height_px),
+            "thickness": None if view.thickness_px is None else point_row(view.thickness_px),
+            "strip": None if view.strip_px is None else point_row(view.strip_px),
         },
-        "cover_corners_px": [_point(corner) for corner in view.cover_corners_px],
-        "uncertainty_px": _share(view.uncertainty_px),
+        "cover_corners_px": [point_row(corner) for corner in view.cover_corners_px],
+        "uncertainty_px": share(view.uncertainty_px),
         "why": list(view.why),
         "light": _light(reading),
         "measured": _measured(reading),
@@ -171,8 +145,8 @@ def _measured(reading: Reading) -> dict[str, Any]:
     def length(found: Rounding | None) -> dict[str, Any] | None:
         if found is None:
             return None
-        low, high = _share(found.low_px), _share(found.high_px)
-        return {"px": _share(found.value_px), "low_px": low, "high_px": high, "why": found.why}
+        low, high = share(found.low_px), share(found.high_px)
+        return {"px": share(found.value_px), "low_px": low, "high_px": high, "why": found.why}
 
     return {
         "corner_rounding": length(reading.corner_rounding),
@@ -180,13 +154,13 @@ def _measured(reading: Reading) -> dict[str, Any]:
         "chamfer": length(reading.chamfer),
         "bands": [
             {
-                "at": _share(band.at),
-                "at_low": _share(band.at_low),
-                "at_high": _share(band.at_high),
-                "width": _share(band.width),
-                "width_low": _share(band.width_low),
-                "width_high": _share(band.width_high),
-                "confidence": _share(band.confidence),
+                "at": share(band.at),
+                "at_low": share(band.at_low),
+                "at_high": share(band.at_high),
+                "width": share(band.width),
+                "width_low": share(band.width_low),
+                "width_high": share(band.width_high),
+                "confidence": share(band.confidence),
                 "why": band.why,
             }
             for band in reading.bands
@@ -199,8 +173,8 @@ def _light(reading: Reading) -> dict[str, Any] | None:
     if light is None:
         return None
     return {
-        "direction_px": _point(light.direction_px),
-        "confidence": _share(light.confidence),
+        "direction_px": point_row(light.direction_px),
+        "confidence": share(light.confidence),
         "why": light.why,
     }
 
@@ -210,34 +184,12 @@ def _feature(design: Design, feature: Any) -> dict[str, Any]:
     return {
         "id": feature.id,
         "feature": feature.feature,
-        "confidence": _share(feature.confidence),
+        "confidence": share(feature.confidence),
         "why": list(feature.why),
         "patches": list(feature.patches),
         "pixels": [[int(x), int(y)] for y, x in np.argwhere(feature.mask)],
         "face": feature.face,
-        "size_mm": None if size is None else {"width": _dimension(size[0]), "height": _dimension(size[1])},
+        "size_mm": None
+        if size is None
+        else {"width": dimension_row(size[0]), "height": dimension_row(size[1])},
     }
-
-
-def _dimension(dimension: Dimension) -> dict[str, Any]:
-    return {
-        "name": dimension.name,
-        "value_mm": _mm(dimension.value_mm),
-        "low_mm": _mm(dimension.low_mm),
-        "high_mm": _mm(dimension.high_mm),
-        "from": dimension.origin,
-        "rule": dimension.rule,
-        "source": dimension.source,
-    }
-
-
-def _mm(value: float) -> float:
-    return round(float(value), _MM_DECIMALS) + 0.0
-
-
-def _share(value: float) -> float:
-    return round(float(value), 3) + 0.0
-
-
-def _point(point: Sequence[float]) -> list[float]:
-    return [round(float(v), 3) + 0.0 for v in point]
