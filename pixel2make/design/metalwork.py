@@ -11,12 +11,29 @@ __all__ = ["Fitting", "Load", "Mechanism", "PinHole"]
 
 @dataclass(frozen=True)
 class PinHole:
-    """A hole for a pin, in the first panel of a piece."""
+    """A hole for a pin, in the first panel of a piece.
+
+    Attributes
+    ----------
+    piece : str
+    u_mm, v_mm : float
+    diameter_mm : float
+        Of the hole.
+    pin_mm : float
+        Diameter of its pin.
+    length_mm : float
+        Stock length of its pin; 0.0 where none is long enough.
+    grip_mm : float
+        Thickness of what the pin holds together.
+    """
 
     piece: str
     u_mm: float
     v_mm: float
     diameter_mm: float
+    pin_mm: float = 0.0
+    length_mm: float = 0.0
+    grip_mm: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from pixel2make import trade
 from pixel2make.design.metalwork import Load, Mechanism
@@ -234,22 +234,9 @@ def _bending(clasp: Clasp) -> list[str]:
 
 def _fitting(clasp: Clasp, design: Design) -> list[str]:
     assert clasp.metal is not None
-    pin, edge = trade.value("clasp.pin_diameter"), trade.value("clasp.pin_edge_distance")
-    needed = (
-        clasp.sheet.value_mm
-        + design.dimension("covering_thickness").value_mm
-        + design.dimension("board_thickness").value_mm
-    )
-    proud = trade.value("clasp.rivet_head").number * pin.number
-    stock = trade.value("clasp.pin_lengths").numbers
-    length = next((n for n in stock if n >= needed + proud), stock[-1])
+    edge = trade.value("clasp.pin_edge_distance")
     return [
-        *_item(
-            f"{len(clasp.metal.holes)} escutcheon pins {pin.number:g} x {length:g} mm: plate, covering "
-            "and board "
-            f"are {needed:.1f} mm, {proud:.1f} mm stand out inside to be headed over a washer; nip off "
-            "the rest."
-        ),
+        *[line for words in _pins(clasp.metal) for line in _item(words)],
         *_item(
             f"Every hole keeps two diameters from the edge of its plate and {edge.number:g} mm from the "
             "edge of "
@@ -257,6 +244,26 @@ def _fitting(clasp: Clasp, design: Design) -> list[str]:
         ),
         *_item("Line the plates with thin leather or paper: bare metal marks the cover."),
     ]
+
+
+def _pins(mechanism: Mechanism) -> Iterator[str]:
+    """Which pins go where, and how much of each stands out to be headed."""
+    titles = {piece.name: piece.title for piece in mechanism.pieces}
+    groups: dict[tuple[float, float, float], list[str]] = {}
+    for hole in mechanism.holes:
+        groups.setdefault((hole.pin_mm, hole.length_mm, hole.grip_mm), []).append(titles[hole.piece])
+    head = trade.value("clasp.rivet_head").number
+    for (pin, length, grip), where in groups.items():
+        size = f"{pin:g} x {length:g} mm" if length else f"{pin:g} mm rod"
+        yield (
+            f"{len(where)} escutcheon pins {size} for {_listed(dict.fromkeys(where))}: they hold "
+            f"{grip:.1f} mm together, {head * pin:.1f} mm stand out behind to be headed over a washer; nip "
+            "off the rest."
+        )
+
+
+def _listed(names: Iterable[str]) -> str:
+    return " and ".join(names)
 
 
 def _words(key: str) -> str:

@@ -17,6 +17,7 @@ from pixel2make.kinds.book.block_materials import (
     spine_materials,
 )
 from pixel2make.kinds.book.clasp import clasp_mass_g
+from pixel2make.kinds.book.metalwork.stock import metalwork_materials
 from pixel2make.kinds.book.sewing import Sewing
 
 __all__ = ["book_mass_g", "book_materials", "part_mass_g", "square_feet"]
@@ -112,7 +113,7 @@ def book_materials(
         *_covering(parts),
         *adhesive_materials(parts),
         *_gilding(areas, leaf),
-        *_clasp_materials(clasps),
+        *metalwork_materials(clasp.metal for clasp in clasps if clasp.metal is not None),
     )
 
 
@@ -216,25 +217,3 @@ def _gilding(areas: Sequence[Area], leaf: str) -> Iterator[Material]:
 
 def _books(count: int) -> str:
     return "1 book" if count == 1 else f"{count} books"
-
-
-def _clasp_materials(clasps: Sequence[Clasp]) -> Iterator[Material]:
-    if not clasps:
-        return
-    pins = int(trade.value("clasp.rivet_count").number) * len(clasps)
-    diameter = trade.value("clasp.pin_diameter").number
-    yield Material(f"escutcheon pins {diameter:g} mm", pins, "pins", "none", "two a plate")
-    share = trade.value("metal.area_allowance").number
-    for sheet in sorted({clasp.sheet.value_mm for clasp in clasps}):
-        area = sum(
-            (2 * clasp.plate_length.value_mm + clasp.span.value_mm) * clasp.width.value_mm
-            for clasp in clasps
-            if clasp.sheet.value_mm == sheet
-        )
-        yield Material(
-            f"brass sheet for clasps {sheet:g} mm",
-            round(area / _M2 * (1 + share), 5),
-            "m2",
-            f"{share:.0%} for offcuts",
-            "flat patterns; not needed where they are printed",
-        )

@@ -12,12 +12,12 @@ from pixel2make.design.model import Finding
 from pixel2make.geometry.folded import Fold, Panel
 from pixel2make.geometry.pieces import Sheet
 from pixel2make.kinds.book.metalwork.fit import clashes, is_held
-from pixel2make.kinds.book.metalwork.holes import pin_diameter_mm
+from pixel2make.kinds.book.metalwork.holes import pin_diameter_mm, pin_grip_mm, pin_length_mm
 from pixel2make.kinds.book.metalwork.making import Way
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.strength import loads
 
-__all__ = ["metalwork_findings", "next_size_mm", "pin_length_mm"]
+__all__ = ["metalwork_findings", "next_size_mm"]
 
 _WAYS = {"sheet": "in sheet metal", "print": "printed"}
 _LEAST_CLEAR_MM = 0.3
@@ -110,38 +110,27 @@ def _pull_of(mechanism: Mechanism) -> float:
     return mechanism.pull_n
 
 
-def pin_length_mm(sheet_mm: float, lengths: Lengths) -> tuple[float, float | None]:
-    """What a pin passes through and is headed over, and the shortest stock pin that does."""
-    diameter = pin_diameter_mm()
-    needed = (
-        sheet_mm
-        + lengths["covering_thickness"]
-        + lengths["board_thickness"]
-        + trade.value("clasp.rivet_head").number * diameter
-    )
-    stock = trade.value("clasp.pin_lengths").numbers
-    return needed, next((length for length in stock if length >= needed), None)
-
-
 def _pins(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[Finding]:
-    diameter = pin_diameter_mm()
-    if diameter > lengths["board_thickness"] / 2:
+    most = trade.value("clasp.pin_board_share").number * lengths["board_thickness"]
+    diameter = pin_diameter_mm(lengths["board_thickness"])
+    if diameter > most:
         yield Finding(
             "pin-too-thick",
             name,
-            f"{name}: pins of {diameter:g} mm split a board of {lengths['board_thickness']:g} mm; take "
-            "pins of "
-            f"{lengths['board_thickness'] / 2:g} mm at most, or glue and rivet over a washer.",
+            f"{name}: the thinnest pins, of {diameter:g} mm, split a board of "
+            f"{lengths['board_thickness']:g} mm; drill it, glue the plates and rivet over a washer.",
             diameter,
-            lengths["board_thickness"] / 2,
-            "common practice",
+            most,
+            trade.value("clasp.pin_board_share").cited,
         )
-    needed, stock = pin_length_mm(_sheet_of(mechanism), lengths)
-    if stock is None:
+    deepest = max((hole.grip_mm for hole in mechanism.holes), default=0.0)
+    if pin_length_mm(deepest, diameter) is None:
+        needed = pin_grip_mm(deepest, diameter)
         yield Finding(
             "pin-too-short",
             name,
-            f"{name}: plate, covering and board take a pin of {needed:.1f} mm, longer than shops keep.",
+            f"{name}: plate, covering and board take a pin of {needed:.1f} mm, longer than shops keep; "
+            "take brass rod of the same diameter and head it at both ends.",
             needed,
             max(trade.value("clasp.pin_lengths").numbers),
             trade.value("clasp.pin_lengths").cited,
@@ -160,10 +149,6 @@ def _pins(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[Finding
                     2,
                     trade.value("clasp.hole_edge").cited,
                 )
-
-
-def _sheet_of(mechanism: Mechanism) -> float:
-    return next(p.shape.sheet_mm for p in mechanism.pieces if isinstance(p.shape, Sheet))
 
 
 def _bends(name: str, gauge: Gauge, mechanism: Mechanism) -> Iterator[Finding]:

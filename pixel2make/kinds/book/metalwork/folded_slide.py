@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from shapely.geometry import Polygon, box
 
 from pixel2make import trade
-from pixel2make.design.metalwork import Mechanism, PinHole
+from pixel2make.design.metalwork import Mechanism
 from pixel2make.geometry.folded import Fold, Matrix, Panel
 from pixel2make.geometry.pieces import Piece, Pose, Sheet, Turned, moved, placing
-from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_places
+from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes, pin_places
 from pixel2make.kinds.book.metalwork.hooked_arm import arm_width_mm, one_piece
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.turning import about_x, swung
@@ -81,11 +81,12 @@ def folded_slide(site: Site, gauge: Gauge) -> Mechanism:
     flange = pierced(box(0, 0, sleeve_mm, wide), (stud_at,), stud + play)
     sleeve_flange = Panel("flange", flange, hems)
     outline = one_piece(site.front_outline.union(box(-t, low, reach, high)))
-    pin = pin_diameter_mm() + trade.value("clasp.pin_hole_play").number
-    front_pins = pin_places(outline, keep_mm=-(2 * t + radius))
+    pin = pin_diameter_mm(site.board_mm)
+    bore = pin + trade.value("clasp.pin_hole_play").number
+    front_pins = pin_places(outline, keep_mm=-(2 * t + radius), pin_mm=pin)
     sleeve = Panel(
         "sleeve",
-        pierced(outline, front_pins, pin),
+        pierced(outline, front_pins, bore),
         (Fold((reach, low), (reach, high), -90.0, radius, sleeve_flange),),
     )
 
@@ -108,8 +109,8 @@ def folded_slide(site: Site, gauge: Gauge) -> Mechanism:
     )
     behind = reach - snug - t
     back_outline = one_piece(site.back_outline.union(box(-t, tongue_low, behind, tongue_high)))
-    back_pins = pin_places(back_outline, keep_mm=-(2 * t + radius))
-    base = pierced(back_outline, back_pins, pin)
+    back_pins = pin_places(back_outline, keep_mm=-(2 * t + radius), pin_mm=pin)
+    base = pierced(back_outline, back_pins, bore)
 
     def tongue_bent(angle: float) -> Panel:
         fold = Fold((behind, tongue_low), (behind, tongue_high), -angle, radius, tongue_flange)
@@ -152,8 +153,8 @@ def folded_slide(site: Site, gauge: Gauge) -> Mechanism:
         clear_mm=aside,
         opening_deg=math.degrees((overlap + 2 * t) / (site.fore_edge_mm - site.joint_mm)),
         holes=(
-            *(PinHole(f"{site.name}_sleeve", u, v, pin) for u, v in front_pins),
-            *(PinHole(f"{site.name}_tongue_plate", u, v, pin) for u, v in back_pins),
+            *pin_holes(f"{site.name}_sleeve", front_pins, pin, t + site.cover_mm),
+            *pin_holes(f"{site.name}_tongue_plate", back_pins, pin, t + site.cover_mm),
         ),
     )
 

@@ -15,10 +15,10 @@ from shapely.geometry import box
 from shapely.geometry.polygon import orient
 
 from pixel2make import trade
-from pixel2make.design.metalwork import Mechanism, PinHole
+from pixel2make.design.metalwork import Mechanism
 from pixel2make.geometry.folded import Fold, Matrix, Panel
 from pixel2make.geometry.pieces import Piece, Pose, Sheet, Turned, moved, placing
-from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_places
+from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes, pin_places
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.turning import about_y, swung
 
@@ -57,9 +57,10 @@ def hooked_arm(site: Site, gauge: Gauge) -> Mechanism:
         Fold((out, a), (out, b), _CURL_DEG, curl, Panel("knuckle", box(0, 0, _CURL_END_MM, b - a)))
         for a, b in ends
     )
-    pin = pin_diameter_mm() + trade.value("clasp.pin_hole_play").number
-    plate_pins = pin_places(outline, keep_mm=-(ring + 2 * t + radius))
-    plate = Panel("hinge plate", pierced(outline, plate_pins, pin), folds)
+    pin = pin_diameter_mm(site.board_mm)
+    bore = pin + trade.value("clasp.pin_hole_play").number
+    plate_pins = pin_places(outline, keep_mm=-(ring + 2 * t + radius), pin_mm=pin)
+    plate = Panel("hinge plate", pierced(outline, plate_pins, bore), folds)
 
     # the arm, hung from the wire's axis
     axis_z = site.front_mm + t + curl
@@ -105,8 +106,8 @@ def hooked_arm(site: Site, gauge: Gauge) -> Mechanism:
     slot_low, slot_high = site.flipped((hook_low - play, hook_high + play))
     slot = box(-(bar + 2 * play + lip_radius + t + play), slot_low, -bar, slot_high)
     catch_outline = one_piece(site.back_outline.difference(slot))
-    catch_pins = pin_places(catch_outline, keep_mm=slot.bounds[0] - 2 * t)
-    catch = Panel("catch plate", pierced(catch_outline, catch_pins, pin))
+    catch_pins = pin_places(catch_outline, keep_mm=slot.bounds[0] - 2 * t, pin_mm=pin)
+    catch = Panel("catch plate", pierced(catch_outline, catch_pins, bore))
     wire = Turned(rod(gauge.wire_mm, high - low))
 
     def piece(key: str, panel: Panel, at: Matrix, body: str) -> Piece:
@@ -139,8 +140,8 @@ def hooked_arm(site: Site, gauge: Gauge) -> Mechanism:
         nip_mm=nip,
         opening_deg=_SWING_DEG[-1],
         holes=(
-            *(PinHole(f"{site.name}_hinge_plate", u, v, pin) for u, v in plate_pins),
-            *(PinHole(f"{site.name}_catch_plate", u, v, pin) for u, v in catch_pins),
+            *pin_holes(f"{site.name}_hinge_plate", plate_pins, pin, t + site.cover_mm),
+            *pin_holes(f"{site.name}_catch_plate", catch_pins, pin, t + site.cover_mm),
         ),
     )
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 from shapely.geometry import Polygon, box
 
 from pixel2make import trade
-from pixel2make.design.metalwork import Mechanism, PinHole
+from pixel2make.design.metalwork import Mechanism
 from pixel2make.geometry.folded import Fold, Matrix, Panel
 from pixel2make.geometry.pieces import Piece, Pose, Sheet, Turned, moved, placing
-from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_places
+from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes, pin_places
 from pixel2make.kinds.book.metalwork.hooked_arm import arm_width_mm, one_piece
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 
@@ -35,7 +35,8 @@ def pin_strap(site: Site, gauge: Gauge) -> Mechanism:
     """
     t, peg = gauge.sheet_mm, gauge.peg_mm
     leather = trade.value("covering.strap_thickness").number
-    pin = pin_diameter_mm() + trade.value("clasp.pin_hole_play").number
+    pin = pin_diameter_mm(site.board_mm)
+    pin_bore = pin + trade.value("clasp.pin_hole_play").number
     wide = arm_width_mm(site)
     low, high = site.across(wide)
     middle = (low + high) / 2
@@ -50,10 +51,10 @@ def pin_strap(site: Site, gauge: Gauge) -> Mechanism:
     outline = one_piece(site.front_outline)
     front_pins = tuple(
         (u, v)
-        for u, v in pin_places(outline, keep_mm=-2 * t)
+        for u, v in pin_places(outline, keep_mm=-2 * t, pin_mm=pin)
         if abs(u + place) > 1.5 * peg or abs(v - middle) > 1.5 * peg
     )
-    plate = Panel("pin plate", pierced(pierced(outline, front_pins, pin), ((-place, middle),), shank))
+    plate = Panel("pin plate", pierced(pierced(outline, front_pins, pin_bore), ((-place, middle),), shank))
     height = peg_height_mm(gauge)
     peg_shape = Turned(_peg(peg, shank, height, t))
 
@@ -65,7 +66,7 @@ def pin_strap(site: Site, gauge: Gauge) -> Mechanism:
         (start - lap / 2, low + wide * 0.25),
         (start - lap / 2, high - wide * 0.25),
     )
-    if wide < 8 * pin_diameter_mm():
+    if wide < 8 * pin:
         rivets = ((start - lap / 2, middle),)
     taper = min(wide / 4, nose)
     tab_outline = Polygon(
@@ -81,7 +82,7 @@ def pin_strap(site: Site, gauge: Gauge) -> Mechanism:
     bore = peg + gauge.slide_mm
     tab = Panel(
         "strap end",
-        pierced(pierced(tab_outline, ((-place, middle),), bore), rivets, pin),
+        pierced(pierced(tab_outline, ((-place, middle),), bore), rivets, pin_bore),
         (
             Fold(
                 (inner, middle + wide / 4),
@@ -116,8 +117,8 @@ def pin_strap(site: Site, gauge: Gauge) -> Mechanism:
     end = aside - under
     back_low, back_high = site.flipped((low, high))
     anchor_outline = box(end - reach, back_low, min(end, -1.0), back_high)
-    anchor_pins = pin_places(anchor_outline, keep_mm=-t, count=4)
-    anchor = Panel("strap plate", pierced(anchor_outline, anchor_pins, pin))
+    anchor_pins = pin_places(anchor_outline, keep_mm=-t, count=4, pin_mm=pin)
+    anchor = Panel("strap plate", pierced(anchor_outline, anchor_pins, pin_bore))
 
     def piece(key: str, panel: Panel, at: Matrix, body: str) -> Piece:
         shape = Sheet(panel, t, gauge.k_factor)
@@ -157,9 +158,9 @@ def pin_strap(site: Site, gauge: Gauge) -> Mechanism:
         clear_mm=aside,
         nip_mm=height**2 / (2 * place),
         holes=(
-            *(PinHole(f"{site.name}_pin_plate", u, v, pin) for u, v in front_pins),
-            *(PinHole(f"{site.name}_strap_end", u, v, pin) for u, v in rivets),
-            *(PinHole(f"{site.name}_strap_plate", u, v, pin) for u, v in anchor_pins),
+            *pin_holes(f"{site.name}_pin_plate", front_pins, pin, t + site.cover_mm),
+            *pin_holes(f"{site.name}_strap_end", rivets, pin, t + leather),
+            *pin_holes(f"{site.name}_strap_plate", anchor_pins, pin, t + leather + site.cover_mm),
         ),
     )
 

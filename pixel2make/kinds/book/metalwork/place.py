@@ -88,6 +88,11 @@ class Site:
     plate: RootedPlate
 
     @property
+    def cover_mm(self) -> float:
+        """Board and covering, which a pin goes through."""
+        return self.board_mm + self.covering_mm
+
+    @property
     def deep_mm(self) -> float:
         """From face to face."""
         return self.front_mm - self.back_mm
