@@ -115,12 +115,14 @@ def build_pack(
     Pixel2MakeError
         Nothing is written then.
     """
+    from pixel2make.pack.issued import date_of_issue
     from pixel2make.pack.sections import PACKS
     from pixel2make.pack.writer import check_folder, write_pack
 
     folder = Path(out)
     with located(str(out)):
         check_folder(folder)
+    date_of_issue()  # a date that cannot be read is refused before any work is done
     tell("measuring")
     design = measure(source, size=size, choices=choices)
     with located(str(source.path)):

@@ -32,6 +32,12 @@ def workshop_keys() -> Iterator[ChoiceKey]:
         PRINT_PAPERS[0],
     )
     yield ChoiceKey(
+        "projection",
+        "How do your drawings arrange the views? First angle is usual in Europe, third angle in America.",
+        ("first_angle", "third_angle"),
+        "first_angle",
+    )
+    yield ChoiceKey(
         "maker_height",
         "How tall are you? The picture beside the sprite then shows you next to the object.",
         ("unsaid",),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pixel2make.design.model import Design
 from pixel2make.pack.drawing import general_arrangement
 from pixel2make.pack.drawing.exploded import can_explode, exploded_view
-from pixel2make.pack.drawing.section import has_layers, section_drawing
+from pixel2make.pack.drawing.layers import has_layers
+from pixel2make.pack.drawing.section import section_drawing
 from pixel2make.pack.pens import Drawing
 
 __all__ = ["drawing_files"]

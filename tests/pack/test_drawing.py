@@ -3,13 +3,17 @@
 import math
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from itertools import combinations
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely.geometry import LineString, box
 
+from pixel2make import api
 from pixel2make.errors import DesignError
 from pixel2make.pack.drawing import general_arrangement, overlaps
 from pixel2make.pack.drawing.arrangement import NAME_HEIGHT_MM
@@ -20,6 +24,7 @@ from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.pens import Drawing, DrawingBuilder, svg_bytes, text_width_mm
 from tests.pack.catalogue import SIZES, book
 
+DEMO = Path(__file__).parent.parent.parent / "demo_sprites"
 CAPTION = re.compile(r"^\d+:\d+$")
 
 
@@ -132,11 +137,70 @@ def test_small_dimensions_have_their_arrows_outside():
     assert page.texts[0].bounds[0] > 103 or page.texts[0].bounds[2] < 100
 
 
-def test_first_angle_puts_the_view_from_the_right_on_the_left():
-    # ISO 5456-2, first-angle projection
-    drawing = general_arrangement(book())
-    where = {t.value: t.at[0] for t in drawing.texts if t.value in {"Front", "Fore-edge"}}
-    assert where["Fore-edge"] < where["Front"]
+def arranged(projection: str) -> Drawing:
+    return general_arrangement(replace(book(), taken={"projection": projection}))
+
+
+def names_of(drawing: Drawing) -> dict[str, tuple[float, float]]:
+    return {t.value: t.at for t in drawing.texts if t.value in {"Front", "Fore-edge", "Head"}}
+
+
+def test_views_stand_as_iso_5456_2_has_them():
+    # ISO 5456-2. First angle: the view from the right on the left, the view from above below. Third angle:
+    # the view from the right on the right, the view from above above.
+    first, third = (names_of(arranged(p)) for p in ("first_angle", "third_angle"))
+    assert first["Fore-edge"][0] < first["Front"][0] and first["Head"][1] > first["Front"][1]
+    assert third["Fore-edge"][0] > third["Front"][0] and third["Head"][1] < third["Front"][1]
+
+
+@pytest.mark.parametrize(("projection", "is_small_end_near"), [("first_angle", False), ("third_angle", True)])
+def test_the_symbol_follows_its_own_rule(projection, is_small_end_near):
+    # ISO 5456-2: the symbol shows a cone's stump and its view from the left, in which the small end is seen.
+    # First angle puts that view on the right, away from the small end; third angle on the left, next to it.
+    drawing = arranged(projection)
+    caption = next(t for t in drawing.texts if t.value == "Projection")
+    near = box(caption.at[0], caption.at[1], caption.at[0] + 30, caption.at[1] + 7)
+    shapes = [c for p in drawing.paths if p.purpose == "detail" for c in p.contours]
+    own = [np.array(c) for c in shapes if len(c) >= 5 and near.contains(LineString(c))]
+    cone = next(c for c in own if len(c) == 5)
+    rings = [c for c in own if len(c) > 5]
+    middles = {float((ring[:, 0].min() + ring[:, 0].max()) / 2) for ring in rings}
+    assert len(rings) == 2 and np.ptp(list(middles)) < 1e-6
+    heights = {float(x): float(np.ptp(cone[np.isclose(cone[:, 0], x), 1])) for x in np.unique(cone[:, 0])}
+    assert sorted(heights.values()) == pytest.approx(sorted(float(np.ptp(ring[:, 1])) for ring in rings))
+    small, large = sorted(heights, key=lambda x: heights[x])
+    middle = middles.pop()
+    assert (abs(middle - small) < abs(middle - large)) is is_small_end_near
+
+
+def test_views_stand_level_and_plumb():
+    # ISO 5456-2: orthographic views of one object are aligned with each other.
+    for projection in ("first_angle", "third_angle"):
+        names = names_of(arranged(projection))
+        assert names["Head"][0] == pytest.approx(names["Front"][0], abs=0.5)
+
+
+def real(structure: str, height: str) -> Drawing:
+    design = api.measure(
+        api.open_source(DEMO / "tidewardens_rule.png"),
+        size=("height", height),
+        choices={"structure": structure},
+    )
+    return general_arrangement(design)
+
+
+@pytest.mark.parametrize(("structure", "height"), [("case", "90mm"), ("laced", "300mm")])
+def test_the_section_is_marked_on_the_front(structure, height):
+    # ISO 128-3: two wide strokes at one level, arrows along the view, the same letter at both.
+    drawing = real(structure, height)
+    strokes = [p.contours[0] for p in drawing.paths if p.purpose == "cutting_plane" and not p.is_solid]
+    arrows = [p.contours[0] for p in drawing.paths if p.purpose == "cutting_plane" and p.is_solid]
+    letters = [t for t in drawing.texts if t.value == "A" and t.height_mm > NAME_HEIGHT_MM]
+    assert len(strokes) == len(arrows) == len(letters) == 2
+    assert len({y for stroke in strokes for _, y in stroke}) == 1
+    # the section shows the front board on top, so it is seen from the tail: arrows point up the page
+    assert all(arrow[0][1] < min(y for _, y in arrow[1:3]) for arrow in arrows)
+    assert overlaps(drawing) == []
 
 
 def test_title_block_has_the_required_fields():
@@ -151,14 +215,15 @@ def test_title_block_has_the_required_fields():
     assert min(t.at[0] for t in captions) >= drawing.width_mm - 10 - 180
 
 
-@pytest.mark.parametrize(
-    ("name", "scale"),
-    [("usual", 0.5), ("palm", 2.0), ("metre", 0.1)],
-)
-def test_scale_and_sheet(name, scale):
+@pytest.mark.parametrize("name", sorted(SIZES))
+def test_sheet_and_scale_are_of_the_series(name):
+    # ISO 5457 for sheets, ISO 5455 for scales; a cover is drawn 80 mm long or more.
     drawing = general_arrangement(book(**SIZES[name]))
-    assert scale_of(drawing) == scale
-    assert (drawing.width_mm, drawing.height_mm) == (420, 297)
+    scale = scale_of(drawing)
+    assert (drawing.width_mm, drawing.height_mm) in {(s.width_mm, s.height_mm) for s in SHEETS.values()}
+    assert scale in SCALES
+    sizes = (book(**SIZES[name]).dimension(edge).value_mm for edge in ("cover_width", "cover_height"))
+    assert max(sizes) * scale >= 80
 
 
 def test_measured_values_show_their_interval_and_origin():

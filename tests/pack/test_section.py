@@ -7,7 +7,8 @@ import pytest
 
 from pixel2make import api
 from pixel2make.pack.drawing import overlaps
-from pixel2make.pack.drawing.section import section_drawing, spine_layers
+from pixel2make.pack.drawing.layers import spine_layers
+from pixel2make.pack.drawing.section import section_drawing
 
 DEMO = sorted((Path(__file__).parent.parent.parent / "demo_sprites").glob("*.png"))
 CASES = [(path, "240mm", {}) for path in DEMO]

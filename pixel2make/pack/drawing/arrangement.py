@@ -1,27 +1,31 @@
-"""General arrangement: front view and fore-edge view of the closed book on one dimensioned sheet."""
+"""General arrangement: front, fore-edge and head of the closed book on one dimensioned sheet."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
-from shapely.affinity import affine_transform
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry, BaseMultipartGeometry
 
 from pixel2make import trade
 from pixel2make.design.model import Area, Design
 from pixel2make.errors import DesignError
+from pixel2make.pack.drawing.cutting_plane import cutting_plane
 from pixel2make.pack.drawing.dimension_line import Linear, leader, linear, radius
+from pixel2make.pack.drawing.head_view import head_view
+from pixel2make.pack.drawing.heading import heading, start_sheet
+from pixel2make.pack.drawing.layers import has_layers
 from pixel2make.pack.drawing.layout import Layout
+from pixel2make.pack.drawing.placing import NAME_GAP_MM, Placing, lay_views
 from pixel2make.pack.drawing.sheet import (
+    FIRST_ANGLE,
     SCALES,
     SHEETS,
     TITLE_BLOCK_HEIGHT_MM,
+    TITLE_BLOCK_WIDTH_MM,
     Sheet,
-    TitleBlock,
-    draw_frame,
-    draw_title_block,
     scale_name,
 )
 from pixel2make.pack.drawing.table import HEIGHT_MM, ROW_MM, Table, dimension_rows, millimetres
@@ -33,14 +37,8 @@ __all__ = ["general_arrangement"]
 
 LEAST_DRAWN_MM = 80.0
 """The longer edge of the cover as drawn: any smaller, and a clasp of a tenth is lost in its lettering."""
-LEAST_ROOM_MM = (29.0, 42.0, 29.0)
-"""Free width left of both views, between them, and right of them, for three, four and one dimension
-lines with their lettering; less is not worth a try."""
-LEAST_ROOM_ABOVE_MM, LEAST_ROOM_BELOW_MM = 36.0, 26.0
 LARGER_SHEET_COSTS = 3
 """Dimensions that may stand in the table alone before the next scale or sheet is worth its size."""
-MOST_SPREAD = 1.4
-"""How much wider than the least room the room between views may become; the rest goes outside."""
 PAD_MM = 4.0
 TABLE_INSET_MM = 5.5
 """Tables keep off the centring mark, which reaches 5 into the drawing space."""
@@ -49,30 +47,21 @@ TINT_SHARE = 0.15
 MOST_AREAS = 14
 UPRIGHT_SHARE = 0.35
 """Rows of the list of areas, and the share of an upright sheet that the tables may take."""
-NAME_GAP_MM, NAME_STEP_MM = 10.0, 1.0
-"""A view's name stands this far above its dimension lines, or as many steps higher as it takes."""
-NAME_MM = 6.0
-"""Height of a strip at the head of the sheet that is kept for the views' names."""
+NAME_STEP_MM, NAME_BELOW_MM = 1.0, 24.0
+"""A view's name that finds no room above its dimension lines goes up in such steps, or down below the view
+within so much."""
 NAME_HEIGHT_MM: float = trade.value("drawing.lettering").value["dimension"]
 DOCUMENT = "general arrangement"
 KIND_TITLES = {"book": "Closed book"}
 
 
-@dataclass(frozen=True)
-class _Placing:
-    """Where a view lies on the page: page = offset + scale * model."""
+_Zone = tuple[float, float, float, float]
 
-    view: View
-    scale: float
-    offset: Point
-    units: str = "mm"
 
-    def point(self, point: Point) -> Point:
-        return (self.offset[0] + self.scale * point[0], self.offset[1] + self.scale * point[1])
-
-    def shape(self, geometry: BaseGeometry) -> BaseGeometry:
-        s, (dx, dy) = self.scale, self.offset
-        return affine_transform(geometry, (s, 0, 0, s, dx, dy))
+class _Views(NamedTuple):
+    front: View
+    side: View
+    head: View
 
 
 @dataclass(frozen=True)
@@ -83,7 +72,7 @@ class _Attempt:
 
 
 def general_arrangement(design: Design) -> Drawing:
-    """The closed book with its dimensions, front view and fore-edge view in first-angle projection.
+    """The closed book with its dimensions: front, fore-edge and head, by first or third angle as was asked.
 
     The sheet is the smallest of ISO 5457 on which everything finds its place with the largest scale of
     ISO 5455 that fits. A dimension that finds no place clear of all others stands in the table alone.
@@ -93,10 +82,10 @@ def general_arrangement(design: Design) -> Drawing:
     DesignError
         Where not even the largest sheet at the smallest scale holds the book.
     """
-    views = (fore_edge_view(design), front_view(design))
+    views = _Views(front_view(design), fore_edge_view(design), head_view(design))
     best: _Attempt | None = None
     tries = 0
-    for sheet, scale in _candidates(views[1]):
+    for sheet, scale in _candidates(views.front):
         attempt = _attempt(design, views, sheet, scale)
         if attempt is None or not attempt.is_usable:
             continue
@@ -106,7 +95,7 @@ def general_arrangement(design: Design) -> Drawing:
         if best.missing <= LARGER_SHEET_COSTS * tries:
             break
     if best is None:
-        x0, y0, x1, y1 = views[1].bounds
+        x0, y0, x1, y1 = views.front.bounds
         raise DesignError(
             f"a book of {millimetres(x1 - x0)} x {millimetres(y1 - y0)} mm fits no drawing sheet up to A0; "
             "choose another size"
@@ -152,30 +141,68 @@ def _middle(area: Area, units: str) -> tuple[str, str]:
     return length_digits((x0 + x1) / 2, units), length_digits((y0 + y1) / 2, units)
 
 
-def _attempt(design: Design, views: tuple[View, View], sheet: Sheet, scale: float) -> _Attempt | None:
-    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{_title(design)}, {DOCUMENT}", is_sheet=True)
+def _attempt(design: Design, views: _Views, sheet: Sheet, scale: float) -> _Attempt | None:
+    projection = str(design.taken.get("projection", FIRST_ANGLE))
+    block = heading(
+        design,
+        sheet,
+        title=_title(design),
+        document=DOCUMENT.capitalize(),
+        mark="GA",
+        scale=scale_name(scale),
+    )
+    page = start_sheet(sheet, replace(block, projection=projection), f"{_title(design)}, {DOCUMENT}")
     zone = _lay_tables(page, sheet, _tables(design, sheet))
-    placings = _lay_views(views, zone, scale, design.units) if zone else None
-    if zone is None or placings is None:
+    if zone is None:
         return None
-    draw_frame(page, sheet)
-    draw_title_block(page, sheet, _title_block(design, sheet, scale))
+    laid = (
+        lay_views(*views, part, scale, projection=projection, units=design.units, corner=_corner(sheet))
+        for part in _parts_of(zone, sheet)
+    )
+    placings = next((found for found in laid if found is not None), None)
+    if placings is None:
+        return None
     for placing in placings:
         _draw_view(page, placing)
-    layout = Layout(page, zone)
-    height = _lettering(sheet)
-    missing, is_usable = 0, True
+    layout = Layout(page, zone, closed=[(*_corner(sheet), sheet.width_mm, sheet.height_mm)])
+    missing = _mark(layout, placings[0], design)
+    is_usable = True
     for placing in placings:
-        for mark in placing.view.marks:
-            missing += not _place_mark(layout, placing.shape(mark.outline), mark.label)
-    for placing in placings:
+        own = len(page.paths)
         for measure in placing.view.measures:
-            is_placed = layout.place(_measure_fragments(layout, placing, measure, height))
+            is_placed = layout.place(_measure_fragments(layout, placing, measure, _lettering(sheet)))
             missing += not is_placed
             is_usable &= is_placed or not measure.is_essential
-        missing += not _place_radius(layout, placing, height)
-        layout.place(_name_fragments(layout, placing))
+        missing += not _place_radius(layout, placing, _lettering(sheet))
+        layout.place(_name_fragments(layout, placing, own))
     return _Attempt(page, missing, is_usable)
+
+
+def _mark(layout: Layout, front: Placing, design: Design) -> int:
+    """Numbers of the areas and the marks of the section; how many of them found no place."""
+    marks = [(front.shape(mark.outline), mark.label) for mark in front.view.marks]
+    missing = sum(not _place_mark(layout, outline, label) for outline, label in marks)
+    if has_layers(design):
+        # the section shows no clasp, so it goes through none
+        tops = [(front.point((0, c.position_mm))[1], c.width.value_mm * front.scale) for c in design.clasps]
+        spans = [(top, top + high) for top, high in tops]
+        missing += not layout.place(cutting_plane(layout.fragment, front.bounds, spans))
+    return missing
+
+
+def _corner(sheet: Sheet) -> Point:
+    """Where the title block begins, with the air that views and tables keep from it."""
+    _, _, x1, y1 = sheet.space
+    return (x1 - TITLE_BLOCK_WIDTH_MM - PAD_MM, y1 - TITLE_BLOCK_HEIGHT_MM - PAD_MM)
+
+
+def _parts_of(zone: _Zone, sheet: Sheet) -> Iterator[_Zone]:
+    """Where views may be centred: above the title block, on all of the zone, beside the title block."""
+    x0, y0, x1, y1 = zone
+    left, top = _corner(sheet)
+    yield (x0, y0, x1, min(y1, top))
+    yield zone
+    yield (x0, y0, min(x1, left), y1)
 
 
 def _lettering(sheet: Sheet) -> float:
@@ -187,29 +214,11 @@ def _title(design: Design) -> str:
     return KIND_TITLES.get(design.reading.kind, design.reading.kind.replace("_", " ").capitalize())
 
 
-def _title_block(design: Design, sheet: Sheet, scale: float) -> TitleBlock:
-    from pixel2make import __version__
+def _lay_tables(page: DrawingBuilder, sheet: Sheet, tables: tuple[Table, Table]) -> _Zone | None:
+    """Draw the tables; returns what is left of the sheet, None where they do not fit.
 
-    sprite = design.reading.regions.sprite
-    return TitleBlock(
-        title=_title(design),
-        supplement=f"after the sprite {sprite.file}",
-        document_type=DOCUMENT.capitalize(),
-        identification=f"{sprite.sha256[:8]}-GA",
-        creator=f"pixel2make {__version__}",
-        scale=scale_name(scale),
-        sheet_name=sheet.name,
-        units=design.units,
-        tolerance=f"ISO 2768-1 {trade.value('drawing.tolerance_class').value['greyboard']}",
-    )
-
-
-def _lay_tables(
-    page: DrawingBuilder, sheet: Sheet, tables: tuple[Table, Table]
-) -> tuple[float, float, float, float] | None:
-    """Draw the tables; returns what is left for the views, None where they do not fit.
-
-    On an upright sheet they stand above the title block side by side, else in a column at the right.
+    On an upright sheet they stand above the title block side by side, else in a column at the right, and
+    the title block stands in a corner of what is left.
     """
     x0, y0, x1, y1 = sheet.space
     floor = y1 - TITLE_BLOCK_HEIGHT_MM - PAD_MM
@@ -225,32 +234,10 @@ def _lay_tables(
     left = x1 - TABLE_INSET_MM - max(sizes.width_mm, areas.width_mm if areas.rows else 0.0)
     sizes.draw(page, left, y0 + PAD_MM)
     areas.draw(page, left, y0 + 2 * PAD_MM + sizes.height_mm)
-    return (x0 + PAD_MM / 2, y0 + PAD_MM / 2, left - PAD_MM, floor)
+    return (x0 + PAD_MM / 2, y0 + PAD_MM / 2, left - PAD_MM, y1 - PAD_MM)
 
 
-def _lay_views(
-    views: tuple[View, View], zone: tuple[float, float, float, float], scale: float, units: str
-) -> tuple[_Placing, _Placing] | None:
-    """Both views level beside each other in the middle of the zone; None if they are too large for it."""
-    x0, y0, x1, y1 = zone
-    y0 += NAME_MM
-    side, front = views
-    widths = [(view.bounds[2] - view.bounds[0]) * scale for view in views]
-    height = (front.bounds[3] - front.bounds[1]) * scale
-    spare = (x1 - x0) - sum(widths) - sum(LEAST_ROOM_MM)
-    spare_height = (y1 - y0) - height - LEAST_ROOM_ABOVE_MM - LEAST_ROOM_BELOW_MM
-    if spare < 0 or spare_height < 0:
-        return None
-    between = LEAST_ROOM_MM[1] * min(1 + spare / sum(LEAST_ROOM_MM), MOST_SPREAD)
-    left = x0 + LEAST_ROOM_MM[0] + (spare - (between - LEAST_ROOM_MM[1])) / 2
-    top = y0 + LEAST_ROOM_ABOVE_MM + spare_height / 2
-    return (
-        _Placing(side, scale, (left - side.bounds[0] * scale, top), units),
-        _Placing(front, scale, (left + widths[0] + between - front.bounds[0] * scale, top), units),
-    )
-
-
-def _draw_view(page: DrawingBuilder, placing: _Placing) -> None:
+def _draw_view(page: DrawingBuilder, placing: Placing) -> None:
     for mark in placing.view.marks:
         _draw_shape(page, "detail", placing.shape(mark.outline), tint=_pale(mark.color))
     for purpose, shape in placing.view.shapes:
@@ -278,7 +265,7 @@ def _draw_shape(page: DrawingBuilder, purpose: str, shape: BaseGeometry, *, tint
 
 
 def _measure_fragments(
-    layout: Layout, placing: _Placing, measure: Measure, height: float
+    layout: Layout, placing: Placing, measure: Measure, height: float
 ) -> Iterator[DrawingBuilder]:
     x0, y0, x1, y1 = placing.view.bounds
     edges = {-1: placing.point((x0, y0)), 1: placing.point((x1, y1))}
@@ -312,22 +299,25 @@ def _place_mark(layout: Layout, outline: BaseGeometry, label: str) -> bool:
     return layout.place(leader(layout.fragment, label, (inside.x, inside.y), HEIGHT_MM))
 
 
-def _name_fragments(layout: Layout, placing: _Placing) -> Iterator[DrawingBuilder]:
-    """The view's name above all dimension lines of its upper side."""
-    x0, y0, x1, _ = placing.view.bounds
-    left, top = placing.point((x0, y0))
-    right = placing.point((x1, y0))[0]
-    lines = (path.contours for path in layout.page.paths if path.purpose == "dimension")
+def _name_fragments(layout: Layout, placing: Placing, own: int) -> Iterator[DrawingBuilder]:
+    """The view's name above all dimension lines of its upper side, else below it.
+
+    `own` counts the paths that were on the page before this view's dimensions.
+    """
+    left, top, right, bottom = placing.bounds
+    lines = (path.contours for path in layout.page.paths[own:] if path.purpose == "dimension")
     over = (y for contours in lines for points in contours for x, y in points if left <= x <= right)
-    level = min([top, *over]) - NAME_GAP_MM
-    while level > layout.zone[1]:
+    highest = min([top, *over]) - NAME_GAP_MM
+    ups = (highest - NAME_STEP_MM * i for i in range(int(max(0.0, highest - layout.zone[1]) / NAME_STEP_MM)))
+    downs = (bottom + NAME_GAP_MM + NAME_STEP_MM * i for i in range(int(NAME_BELOW_MM / NAME_STEP_MM)))
+    middle = (left + right) / 2
+    for level in (top - NAME_GAP_MM, *ups, *downs):
         page = layout.fragment()
-        page.text(placing.view.name, ((left + right) / 2, level), NAME_HEIGHT_MM, "middle")
+        page.text(placing.view.name, (middle, level), NAME_HEIGHT_MM, "middle")
         yield page
-        level -= NAME_STEP_MM
 
 
-def _place_radius(layout: Layout, placing: _Placing, height: float) -> bool:
+def _place_radius(layout: Layout, placing: Placing, height: float) -> bool:
     """One radius stands for all corners of the cover; true where there is none to place."""
     corners = placing.view.corners
     fragments = (

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely.affinity import affine_transform
 from shapely.geometry import LineString, Point, Polygon
@@ -16,14 +16,12 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from pixel2make.design.model import Design
+from pixel2make.pack.drawing.heading import heading, start_sheet
 from pixel2make.pack.drawing.layout import Layout
 from pixel2make.pack.drawing.sheet import (
     SCALES,
     SHEETS,
     TITLE_BLOCK_HEIGHT_MM,
-    TitleBlock,
-    draw_frame,
-    draw_title_block,
     scale_name,
 )
 from pixel2make.pack.drawing.table import Table
@@ -128,7 +126,6 @@ def can_explode(design: Design) -> bool:
 def exploded_view(design: Design) -> Drawing:
     """Sheet with the exploded view, a balloon at each part shown, and the list of all parts."""
     sheet = SHEETS["A3"]
-    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, "Closed book, exploded view")
     x0, y0, x1, y1 = sheet.space
     table = _parts_list(design, int((y1 - y0 - TITLE_BLOCK_HEIGHT_MM - 16.0) / 4.4) - 1)
     left = x1 - 6.0 - table.width_mm
@@ -144,8 +141,16 @@ def exploded_view(design: Design) -> Drawing:
     def on_page(geometry: BaseGeometry) -> BaseGeometry:
         return affine_transform(geometry, (scale, 0, 0, scale, dx, dy))
 
-    draw_frame(page, sheet)
-    draw_title_block(page, sheet, _title_block(design, scale, sheet.name))
+    block = heading(
+        design,
+        sheet,
+        title="Exploded view",
+        document="Exploded view, parts list",
+        mark="EX",
+        scale=scale_name(scale),
+        note="thin parts drawn thicker",
+    )
+    page = start_sheet(sheet, replace(block, projection=None), "Closed book, exploded view")
     table.draw(page, left, y0 + 6.0)
     nearer: BaseGeometry = Polygon()
     shown: list[tuple[int, BaseGeometry]] = []
@@ -214,20 +219,3 @@ def _parts_list(design: Design, most: int) -> Table:
         for i, part in enumerate(design.parts, 1)
     ]
     return Table(("item", "part", "pieces", "material", f"size {units}"), rows, right=(0, 2), most=most)
-
-
-def _title_block(design: Design, scale: float, name: str) -> TitleBlock:
-    from pixel2make import __version__
-
-    sprite = design.reading.regions.sprite
-    return TitleBlock(
-        title="Exploded view",
-        supplement=f"after the sprite {sprite.file}; thin parts drawn thicker",
-        document_type="Exploded view, parts list",
-        identification=f"{sprite.sha256[:8]}-EX",
-        creator=f"pixel2make {__version__}",
-        scale=scale_name(scale),
-        sheet_name=name,
-        tolerance="ISO 2768-1 c",
-        units=design.units,
-    )

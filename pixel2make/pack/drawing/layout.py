@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,10 +34,11 @@ SAME_LINE_MM = 0.25
 DRAWN = ("visible", "detail", "hidden", "centre")
 """Purposes of lines that show the object."""
 BARRED = {
-    "dimension": (*DRAWN, "dimension", "extension", "leader", "arrow"),
-    "arrow": ("dimension", "arrow", "leader"),
-    "extension": ("dimension", "arrow", "leader"),
-    "leader": ("dimension", "extension", "arrow", "leader"),
+    "dimension": (*DRAWN, "cutting_plane", "dimension", "extension", "leader", "arrow"),
+    "arrow": ("cutting_plane", "dimension", "arrow", "leader"),
+    "extension": ("cutting_plane", "dimension", "arrow", "leader"),
+    "leader": ("cutting_plane", "dimension", "extension", "arrow", "leader"),
+    "cutting_plane": (*DRAWN, "dimension", "extension", "arrow", "leader"),
 }
 """What a line of an annotation must not cross. A dimension line crosses nothing; extension lines and
 leaders may cross lines of the object, and extension lines each other."""
@@ -90,12 +91,15 @@ class Layout:
         What is on it stays; accepted fragments are added to it.
     zone : (x0, y0, x1, y1)
         No fragment leaves this part of the page.
+    closed : sequence of (x0, y0, x1, y1), optional
+        Boxes that no fragment comes into, as it would not into lettering.
     """
 
-    def __init__(self, page: DrawingBuilder, zone: Bounds) -> None:
+    def __init__(self, page: DrawingBuilder, zone: Bounds, closed: Sequence[Bounds] = ()) -> None:
         self.page = page
         self.zone = zone
-        self._shapes = _Shapes.of(page.build())
+        shapes = _Shapes.of(page.build())
+        self._shapes = replace(shapes, boxes=np.array([*shapes.boxes, *closed], float).reshape(-1, 4))
 
     def fragment(self) -> DrawingBuilder:
         """An empty page of the same size to draw one annotation on."""

@@ -8,7 +8,7 @@ their length, the covering tinted, since it is too thin to hatch.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely.affinity import affine_transform, scale
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
@@ -16,138 +16,31 @@ from shapely.geometry.base import BaseGeometry
 
 from pixel2make.design.model import Design
 from pixel2make.pack.drawing.dimension_line import Linear, leader, linear
+from pixel2make.pack.drawing.heading import heading, start_sheet
+from pixel2make.pack.drawing.layers import DETAIL_REACH, Layer, spine_layers
 from pixel2make.pack.drawing.layout import Layout
 from pixel2make.pack.drawing.sheet import (
     SCALES,
     SHEETS,
     TITLE_BLOCK_HEIGHT_MM,
-    Sheet,
-    TitleBlock,
-    draw_frame,
-    draw_title_block,
     scale_name,
 )
-from pixel2make.pack.drawing.view import find_dimension
+from pixel2make.pack.drawing.view import length_of
 from pixel2make.pack.pens import Drawing, DrawingBuilder
 from pixel2make.quantity import length_digits
 
-__all__ = ["Layer", "has_layers", "section_drawing", "spine_layers"]
+__all__ = ["section_drawing"]
 
 HATCH_MM = 2.0
 """Between hatching lines on the page; ISO 128 asks for 0.7 at least."""
 LEAF_MM = 1.4
-DETAIL_REACH = 5.0
-"""The detail reaches this far past the edge of the board, in thicknesses of the covered board."""
 DETAIL_DEPTH = 4.0
 """How far down it reaches, in thicknesses of the covered board."""
 ROOM_MM = (36.0, 30.0)
 """Kept free left and right of a view, and above and below it, for dimensions and leaders."""
-DIP_SHARE = 0.6
-"""How far the covering is set into the joint, as a share of the board's thickness."""
 TINT = "#e3d3c4"
 NOTE_MM = 2.5
 NAME_MM = 3.5
-
-
-@dataclass(frozen=True)
-class Layer:
-    """One material in the section.
-
-    Attributes
-    ----------
-    name : str
-    shape : Polygon or MultiPolygon
-    hatch : {"/", "-", ""}
-    mark : (x, y)
-        Where a leader points at, on the front half near the spine.
-    """
-
-    name: str
-    shape: Polygon | MultiPolygon
-    hatch: str
-    mark: tuple[float, float]
-
-
-def _mm(design: Design, *names: str) -> float:
-    found = find_dimension(design, *names)
-    return found.value_mm if found else 0.0
-
-
-_NEEDED = (
-    "cover_width",
-    "book_thickness",
-    "covering_thickness",
-    "board_thickness",
-    "board_width",
-    "leaf_width",
-)
-
-
-def has_layers(design: Design) -> bool:
-    """Whether the design says enough about its layers to be cut through."""
-    return all(_mm(design, name) > 0 for name in _NEEDED)
-
-
-def spine_layers(design: Design) -> tuple[Layer, ...]:
-    """Covering, boards, spine piece, lining and block of the closed book at its nominal thickness."""
-    width, thick = _mm(design, "cover_width"), _mm(design, "book_thickness")
-    skin, board = _mm(design, "covering_thickness"), _mm(design, "board_thickness")
-    stiff = _mm(design, "spine_piece_thickness", "spine_lining_thickness")
-    edge = width - _mm(design, "board_width")
-    reach = min(width - edge, DETAIL_REACH * (skin + board))
-    inner = skin + stiff
-    lining = sum(p.thickness_mm for p in design.parts if p.name in {"mull", "spine_lining"})
-    leaves = inner + _mm(design, "leaf_width")
-    front = box(edge, skin, width, skin + board)
-    block = box(inner + lining, skin + board, leaves, thick - skin - board)
-    pages = _mm(design, "pages_thickness", "block_thickness")
-    units = design.units
-    sizes = {k: f"{length_digits(v, units)} {units}" for k, v in (("skin", skin), ("board", board))}
-    covering = next((p.material for p in design.parts if p.name.startswith("covering")), "covering")
-    found = [
-        Layer(
-            f"{covering.replace('_', ' ')} {sizes['skin']}",
-            _covering(width, thick, skin, board, edge, inner),
-            "",
-            (edge + 0.7 * reach, skin / 2),
-        ),
-        Layer(
-            f"board {sizes['board']}",
-            MultiPolygon([front, box(edge, thick - skin - board, width, thick - skin)]),
-            "/",
-            (edge + 0.4 * reach, skin + board / 2),
-        ),
-        Layer(
-            f"leaves, {length_digits(pages, units)} {units} pressed",
-            block,
-            "-",
-            (edge + 0.75 * reach, skin + board * 2.2),
-        ),
-    ]
-    if stiff > 0:
-        name = "spine piece" if find_dimension(design, "spine_piece_thickness") else "stiffening of the spine"
-        piece = box(skin, skin, inner, thick - skin)
-        mark = (skin + stiff / 2, skin + board * 2.6)
-        found.append(Layer(f"{name} {length_digits(stiff, units)} {units}", piece, "/", mark))
-    if lining > 0:
-        strip = box(inner, skin + board, inner + lining, thick - skin - board)
-        found.append(Layer("mull and lining paper", strip, "", (inner + lining / 2, skin + board * 1.7)))
-    return tuple(layer for layer in found if not layer.shape.is_empty)
-
-
-def _covering(
-    width: float, thick: float, skin: float, board: float, edge: float, inner: float
-) -> Polygon | MultiPolygon:
-    """The covering over both boards and the spine, set into the joints."""
-    half = skin / 2
-    points = [(width, half)]
-    if edge - inner > 2 * skin:
-        # It turns half its thickness off the edges, so that its inner side clears them.
-        points += [(edge - half, half), ((edge + inner) / 2, half + DIP_SHARE * board), (inner + half, half)]
-    points.append((half, half))
-    back = [(x, thick - y) for x, y in reversed(points)]
-    shape = LineString([*points, *back]).buffer(half, cap_style="flat", join_style="mitre")
-    return shape if isinstance(shape, Polygon | MultiPolygon) else Polygon()
 
 
 @dataclass(frozen=True)
@@ -165,10 +58,10 @@ class _Placing:
 
 def section_drawing(design: Design) -> Drawing:
     """Section A-A across the spine and detail B of the front joint, each in a scale of ISO 5455."""
-    width, thick = _mm(design, "cover_width"), _mm(design, "book_thickness")
+    width, thick = length_of(design, "cover_width"), length_of(design, "book_thickness")
     layers = spine_layers(design)
-    edge = width - _mm(design, "board_width")
-    deep = _mm(design, "covering_thickness") + _mm(design, "board_thickness")
+    edge = width - length_of(design, "board_width")
+    deep = length_of(design, "covering_thickness") + length_of(design, "board_thickness")
     window = box(-0.5, -0.5, min(width, edge + DETAIL_REACH * deep), min(thick / 2, DETAIL_DEPTH * deep))
     sheet = SHEETS["A3"]
     x0, y0, x1, y1 = sheet.space
@@ -178,9 +71,16 @@ def section_drawing(design: Design) -> Drawing:
     wx0, wy0, wx1, wy1 = window.bounds
     room = zone[3] - zone[1] - thick * first - 2.4 * ROOM_MM[1]
     second = _fitted((wx1 - wx0, wy1 - wy0), (zone[2] - zone[0]) / 2.4, room - ROOM_MM[1])
-    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, "Closed book, section across the spine")
-    draw_frame(page, sheet)
-    draw_title_block(page, sheet, _title_block(design, sheet, first, second))
+    block = heading(
+        design,
+        sheet,
+        title="Section across the spine",
+        document="Section and detail",
+        mark="SE",
+        scale=f"{scale_name(first)}, {scale_name(second)}",
+        note="swell of the thread not drawn",
+    )
+    page = start_sheet(sheet, replace(block, projection=None), "Closed book, section across the spine")
     middle = (zone[0] + zone[2]) / 2
     whole = _Placing(first, middle - width * first / 2, zone[1] + ROOM_MM[1])
     top = whole.y + thick * first + 1.4 * ROOM_MM[1]
@@ -266,20 +166,3 @@ def _measures(layout: Layout, design: Design, placing: _Placing, size: tuple[flo
     )
     for line in (across, down):
         layout.place(linear(layout.fragment, line, NAME_MM))
-
-
-def _title_block(design: Design, sheet: Sheet, first: float, second: float) -> TitleBlock:
-    from pixel2make import __version__
-
-    sprite = design.reading.regions.sprite
-    return TitleBlock(
-        title="Section across the spine",
-        supplement=f"after the sprite {sprite.file}; swell of the thread not drawn",
-        document_type="Section and detail",
-        identification=f"{sprite.sha256[:8]}-SE",
-        creator=f"pixel2make {__version__}",
-        scale=f"{scale_name(first)}, {scale_name(second)}",
-        sheet_name=sheet.name,
-        tolerance="ISO 2768-1 c",
-        units=design.units,
-    )

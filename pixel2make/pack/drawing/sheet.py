@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from pixel2make import trade
+from pixel2make.pack.issued import date_of_issue
 from pixel2make.pack.pens import LETTERING_HEIGHTS_MM, DrawingBuilder, text_width_mm
 from pixel2make.quantity import UNIT_WORDS
 
 __all__ = [
+    "FIRST_ANGLE",
     "SCALES",
     "SHEETS",
+    "THIRD_ANGLE",
     "TITLE_BLOCK_HEIGHT_MM",
     "TITLE_BLOCK_WIDTH_MM",
     "Sheet",
@@ -32,6 +35,9 @@ _ROW_MM = 9.0
 _CAPTION_MM = LETTERING_HEIGHTS_MM[0]
 _ENTRY_MM: float = trade.value("drawing.lettering").value["note"]
 _TITLE_MM: float = trade.value("drawing.lettering").value["title"]
+
+FIRST_ANGLE, THIRD_ANGLE = "first_angle", "third_angle"
+"""The two ways of ISO 5456-2 to stand views beside each other."""
 
 _SCALES = trade.value("drawing.scales").value
 SCALES = (
@@ -97,6 +103,10 @@ class TitleBlock:
         General tolerance.
     units : str
         In which the dimensions are written.
+    projection : str or None
+        By which the views stand beside each other; None where no two views do.
+    date : str
+        Of issue; empty where none was asked for.
     """
 
     title: str
@@ -108,6 +118,8 @@ class TitleBlock:
     sheet_name: str
     tolerance: str
     units: str = "mm"
+    projection: str | None = FIRST_ANGLE
+    date: str = field(default_factory=date_of_issue)
 
 
 def scale_name(scale: float) -> str:
@@ -158,7 +170,7 @@ def draw_title_block(page: DrawingBuilder, sheet: Sheet, block: TitleBlock) -> N
             ("Legal owner", "", 60.0),
             ("Created by", block.creator, 40.0),
             ("Approved by", "", 40.0),
-            ("Date of issue", "", 40.0),
+            ("Date of issue", block.date, 40.0),
         ),
         (("", "", 100.0), ("Document type", block.document_type, 80.0)),
         (("", "", 100.0), ("Identification number", block.identification, 55.0), ("Sheet", "1/1", 25.0)),
@@ -180,7 +192,9 @@ def draw_title_block(page: DrawingBuilder, sheet: Sheet, block: TitleBlock) -> N
     for i, start in ((1, x0), (2, x0 + 100.0), (3, x0)):
         page.line("detail", (start, y0 + i * _ROW_MM), (x1, y0 + i * _ROW_MM))
     _draw_title(page, x0, y0 + _ROW_MM, 100.0, block)
-    _draw_first_angle(page, x0 + 22.0 + 20.0, y0 + 3.5 * _ROW_MM + 0.8)
+    if block.projection is not None:
+        is_third = block.projection == THIRD_ANGLE
+        _draw_projection(page, x0 + 22.0 + 20.5, y0 + 3 * _ROW_MM + 5.7, is_third=is_third)
 
 
 def _draw_field(page: DrawingBuilder, x: float, y: float, width: float, caption: str, entry: str) -> None:
@@ -197,23 +211,24 @@ def _draw_title(page: DrawingBuilder, x: float, y: float, width: float, block: T
     page.text(supplement, (x + 1.2, y + 16.2), height)
 
 
-def _draw_first_angle(page: DrawingBuilder, x: float, y: float) -> None:
-    """First-angle projection (ISO 5456-2): cone from the side, seen from its small end at its right.
+def _draw_projection(page: DrawingBuilder, x: float, y: float, *, is_third: bool) -> None:
+    """The symbol of ISO 5456-2: a cone's stump from the side, its small end left, and seen from the left.
 
-    Looking from the left one sees the small end, and that view stands on the right.
+    By first angle that second view stands on the right of the first, by third angle on the left.
     """
-    small, large, gap = 1.25, 2.5, 4.2
+    small, large, gap, past = 1.25, 2.5, 4.2, 0.6
     half = 2.5
-    left = x - gap
+    cone, rings = (x + gap, x - gap) if is_third else (x - gap, x + gap)
     page.line(
         "detail",
-        (left - half, y - small),
-        (left + half, y - large),
-        (left + half, y + large),
-        (left - half, y + small),
-        (left - half, y - small),
+        (cone - half, y - small),
+        (cone + half, y - large),
+        (cone + half, y + large),
+        (cone - half, y + small),
+        (cone - half, y - small),
     )
-    page.circle("detail", (x + gap, y), small)
-    page.circle("detail", (x + gap, y), large)
-    page.line("centre", (left - half - 1.0, y), (x + gap + large + 1.0, y))
-    page.line("centre", (x + gap, y - large - 1.0), (x + gap, y + large + 1.0))
+    page.circle("detail", (rings, y), small)
+    page.circle("detail", (rings, y), large)
+    ends = min(cone - half, rings - large) - past, max(cone + half, rings + large) + past
+    page.line("centre", (ends[0], y), (ends[1], y))
+    page.line("centre", (rings, y - large - past), (rings, y + large + past))

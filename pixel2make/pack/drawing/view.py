@@ -1,8 +1,7 @@
 """What is seen of the closed book from the front and from the fore-edge, and what is measured there.
 
 Both views are in millimetres of the real object, x right, y down, y counted from the head of the cover,
-so that they stand level beside each other. First-angle projection: the fore-edge, seen from the
-right, stands to the left of the front view with the front cover on its outer side.
+so that they stand level beside each other. The fore-edge is seen from the right, the front cover on its left.
 """
 
 from __future__ import annotations
@@ -19,7 +18,18 @@ from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.pens import Point
 from pixel2make.quantity import Dimension
 
-__all__ = ["Corner", "Mark", "Measure", "View", "find_dimension", "fore_edge_view", "front_view"]
+__all__ = [
+    "Corner",
+    "Mark",
+    "Measure",
+    "View",
+    "clasp_reach",
+    "find_dimension",
+    "fore_edge_view",
+    "front_view",
+    "inner_first",
+    "length_of",
+]
 
 LEAST_JOINT_MM = 0.5
 """A zone narrower than this between spine edge and board is no joint."""
@@ -111,20 +121,21 @@ def find_dimension(design: Design, *names: str) -> Dimension | None:
     return next((known[name] for name in names if name in known), None)
 
 
-def _inner_first(measures: list[Measure]) -> tuple[Measure, ...]:
+def inner_first(measures: list[Measure]) -> tuple[Measure, ...]:
     """Shorter measures first, essential ones last, so that no extension line crosses a dimension line."""
     drawn = [measure for measure in measures if measure.value_mm > 0]
     return tuple(sorted(drawn, key=lambda m: (m.is_essential, round(m.value_mm, 6))))
 
 
-def _length(design: Design, *names: str) -> float:
+def length_of(design: Design, *names: str) -> float:
+    """Millimetres of the first dimension that has one of the names; 0 where none has."""
     dimension = find_dimension(design, *names)
     return dimension.value_mm if dimension else 0.0
 
 
 def front_view(design: Design) -> View:
     """The front cover with joint, areas and clasps."""
-    width, height = _length(design, "cover_width"), _length(design, "cover_height")
+    width, height = length_of(design, "cover_width"), length_of(design, "cover_height")
     joint, outline = _cover(design, width, height)
     plates = [_plate(clasp, width) for clasp in design.clasps]
     under = unary_union(plates) if plates else Polygon()
@@ -138,7 +149,7 @@ def front_view(design: Design) -> View:
         shapes.append(("visible", plate))
         wall = box(width, top, width + clasp.wall.value_mm, top + clasp.width.value_mm)
         shapes.append(("visible", wall))
-    bounds = (0.0, 0.0, width + _reach(design.clasps), height)
+    bounds = (0.0, 0.0, width + clasp_reach(design.clasps), height)
     measures = _clasp_measures(design.clasps, width)
     for area in _ranked(areas):
         measures += _area_measures(area, width, height)
@@ -152,15 +163,15 @@ def front_view(design: Design) -> View:
         for i, area in enumerate(design.areas, 1)
         if area.face == "cover"
     )
-    corners = _corners(_length(design, "corner_radius"), width, height)
-    return View("Front", bounds, tuple(shapes), _inner_first(measures), corners, marks)
+    corners = _corners(length_of(design, "corner_radius"), width, height)
+    return View("Front", bounds, tuple(shapes), inner_first(measures), corners, marks)
 
 
 def _cover(design: Design, width: float, height: float) -> tuple[float, Polygon]:
     """Width of the joint and outline of the cover; the board gives the shape of the corners."""
     board = next((part for part in design.parts if part.name == "front_board"), None)
     outline = box(0, 0, width, height)
-    radius = min(_length(design, "corner_radius"), width / 2, height / 2)
+    radius = min(length_of(design, "corner_radius"), width / 2, height / 2)
     if radius > 0:
         outline = _round_right(outline, radius)
     return (max(0.0, width - board.size_mm[0]) if board else 0.0), outline
@@ -186,7 +197,7 @@ def _corners(radius: float, width: float, height: float) -> tuple[Corner, ...]:
     )
 
 
-def _reach(clasps: tuple[Clasp, ...]) -> float:
+def clasp_reach(clasps: tuple[Clasp, ...]) -> float:
     """How far clasps stand out beyond the book."""
     return max((clasp.wall.value_mm for clasp in clasps), default=0.0)
 
@@ -229,22 +240,18 @@ def _area_measures(area: Area, width: float, height: float) -> list[Measure]:
 
 def _clasp_measures(clasps: tuple[Clasp, ...], width: float) -> list[Measure]:
     measures = []
-    for i, clasp in enumerate(sorted(clasps, key=lambda c: (c.position_mm, c.name))):
+    for clasp in sorted(clasps, key=lambda c: (c.position_mm, c.name)):
         top, size = clasp.position_mm, clasp.width.value_mm
-        edge, inner = width + clasp.wall.value_mm, width - clasp.plate_length.value_mm
+        edge = width + clasp.wall.value_mm
         measures.append(Measure(size, (edge, top), (edge, top + size), True, (1,)))
         measures.append(Measure(top, (width, 0.0), (edge, top), True, (1,)))
-        if i == 0:
-            measures.append(
-                Measure(clasp.plate_length.value_mm, (inner, top), (width, 0.0), False, (-1,)),
-            )
     return measures
 
 
 def fore_edge_view(design: Design) -> View:
     """Boards, text block and clasps from the fore-edge."""
-    height, thickness = _length(design, "cover_height"), _length(design, "book_thickness")
-    board, square = _length(design, "board_thickness"), _length(design, "square")
+    height, thickness = length_of(design, "cover_height"), length_of(design, "book_thickness")
+    board, square = length_of(design, "board_thickness"), length_of(design, "square")
     spans = [
         box(
             -clasp.wall.value_mm,
@@ -279,11 +286,11 @@ def fore_edge_view(design: Design) -> View:
             ((0.0, 0.0), (thickness, 0.0)),
         ),
     ]
-    reach = _reach(design.clasps)
+    reach = clasp_reach(design.clasps)
     bounds = (-reach, 0.0, thickness + reach, height)
     return View(
         "Fore-edge",
         bounds,
         tuple(shape for shape in shapes if not shape[1].is_empty),
-        _inner_first(measures),
+        inner_first(measures),
     )

@@ -75,6 +75,7 @@ _STYLES = (
     LineStyle("detail", NARROW_MM, INK, (), "edge of a painted area, imaginary edge"),
     LineStyle("hidden", NARROW_MM, INK, _DASHED, "hidden edge"),
     LineStyle("centre", NARROW_MM, INK, _LONG_DASH_DOT, "centre or symmetry line"),
+    LineStyle("cutting_plane", WIDE_MM, INK, _LONG_DASH_DOT, "where a section is cut, ISO 128-3"),
     LineStyle("dimension", NARROW_MM, INK, (), "dimension line"),
     LineStyle("extension", NARROW_MM, INK, (), "extension line"),
     LineStyle("leader", NARROW_MM, INK, (), "leader line to lettering"),

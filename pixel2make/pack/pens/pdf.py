@@ -2,7 +2,7 @@
 
 One millimetre is 72 / 25.4 points (ISO 32000). The page is stored once and shown through each tile's
 window, so that a large drawing costs its size once. Viewers are asked not to scale when they print.
-Nothing in the file depends on the day or the machine.
+Nothing in the file depends on the machine, and on the day only where a date of issue was asked for.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import io
 from collections.abc import Iterable
 from typing import Any
 
+from pixel2make.pack.issued import date_of_issue
 from pixel2make.pack.pens.lines import LINES, LineStyle
 from pixel2make.pack.pens.pdf_text import FONT, capital_per_em, shown
 from pixel2make.pack.pens.pdf_tiles import PAGE_FORM, index_page, tile_page
@@ -72,7 +73,22 @@ def _canvas(drawing: Drawing, size_mm: tuple[float, float]) -> tuple[Any, io.Byt
     canvas.setProducer("pixel2make")
     canvas.setAuthor("")
     canvas.setViewerPreference("PrintScaling", "None")
+    if not date_of_issue():
+        _leave_out_dates(canvas)
     return canvas, file
+
+
+def _leave_out_dates(canvas: Any) -> None:
+    """ISO 32000 asks for no date; the library would write one of its own choosing."""
+    from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFString
+
+    class Undated(type(canvas._doc.info)):  # type: ignore[misc]
+        def format(self, document: Any) -> Any:
+            said = {"Title": self.title, "Producer": self.producer, "Creator": self.creator}
+            entries = PDFDictionary({name: PDFString(text) for name, text in said.items()})
+            return entries.format(document)
+
+    canvas._doc.info.__class__ = Undated
 
 
 class _PdfPen:

@@ -7,6 +7,7 @@ from importlib.resources import files as resources
 from typing import Any
 
 from pixel2make.design.model import Design
+from pixel2make.pack.issued import date_of_issue
 from pixel2make.pack.report.blocks import definitions, figure, scrolling, section
 from pixel2make.pack.report.doubts import (
     choice_table,
@@ -152,6 +153,7 @@ def _title_block(design: Design, proof: Mapping[str, Any] | None) -> Markup:
         ("Sprite", f"{sprite.file}, {columns} × {rows} pixels"),
         ("Identification", tag("code", sprite.sha256[:8])),
         ("Made by", f"pixel2make {__version__}"),
+        ("Date of issue", date_of_issue()),
     ]
     return join(
         tag("div", tag("p", "Build pack", class_="kicker"), tag("h1", _name(design)), class_="title"),

@@ -1,0 +1,55 @@
+"""What the sheets of one design have in common: frame, title block, and what is written into it."""
+
+from __future__ import annotations
+
+from pixel2make import trade
+from pixel2make.design.model import Design
+from pixel2make.pack.drawing.sheet import Sheet, TitleBlock, draw_frame, draw_title_block
+from pixel2make.pack.pens import DrawingBuilder
+
+__all__ = ["GOVERNING_MATERIAL", "heading", "start_sheet"]
+
+GOVERNING_MATERIAL = "greyboard"
+"""The boards give the book its size, so the sheet's general tolerance is theirs."""
+
+
+def heading(
+    design: Design, sheet: Sheet, *, title: str, document: str, mark: str, scale: str, note: str = ""
+) -> TitleBlock:
+    """The title block of a sheet of this design.
+
+    Parameters
+    ----------
+    design : Design
+    sheet : Sheet
+    title, document : str
+        What is shown, and what kind of document shows it.
+    mark : str
+        Tells the sheets of one design apart in the identification number.
+    scale : str
+    note : str
+        Goes on after the sprite's name.
+    """
+    from pixel2make import __version__
+
+    sprite = design.reading.regions.sprite
+    grade = trade.value("drawing.tolerance_class").value[GOVERNING_MATERIAL]
+    return TitleBlock(
+        title=title,
+        supplement=f"after the sprite {sprite.file}" + (f"; {note}" if note else ""),
+        document_type=document,
+        identification=f"{sprite.sha256[:8]}-{mark}",
+        creator=f"pixel2make {__version__}",
+        scale=scale,
+        sheet_name=sheet.name,
+        tolerance=f"ISO 2768-1 {grade}",
+        units=design.units,
+    )
+
+
+def start_sheet(sheet: Sheet, block: TitleBlock, title: str) -> DrawingBuilder:
+    """A page with frame and title block, printed whole; `title` is the file's own."""
+    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, title, is_sheet=True)
+    draw_frame(page, sheet)
+    draw_title_block(page, sheet, block)
+    return page
