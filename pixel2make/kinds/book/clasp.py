@@ -16,7 +16,7 @@ from pixel2make.design.span import Span
 from pixel2make.geometry.pieces import Sheet
 from pixel2make.kinds.book.areas import main_region
 from pixel2make.kinds.book.metalwork.drawn_plate import DrawnPlate, drawn_plate, one_each
-from pixel2make.kinds.book.metalwork.findings import metalwork_findings
+from pixel2make.kinds.book.metalwork.findings import metalwork_findings, why_not
 from pixel2make.kinds.book.metalwork.gauges import (
     taken_metal,
 )
@@ -64,11 +64,9 @@ def book_clasps(scaled: Scaled, lengths: Lengths, *, mass_g: float = 0.0) -> Mad
             drawn.append((feature, plate))
     found, merged = one_each(drawn)
     warnings += merged
-    form, why = _form(scaled, lengths, found)
-    made = [
-        _made(scaled, lengths, feature, plate, pull_n(mass_g, len(found)), form, why)
-        for feature, plate, _ in found
-    ]
+    pull = pull_n(mass_g, len(found))
+    form, why = _form(scaled, lengths, found, pull)
+    made = [_made(scaled, lengths, feature, plate, pull, form, why) for feature, plate, _ in found]
     return MadeClasps(
         tuple(one.clasp for one in made),
         tuple(dimension for one in made for dimension in one.dimensions),
@@ -96,8 +94,7 @@ def _made(
     why: str,
 ) -> _Made:
     name = feature.id.replace("-", "_")
-    region = main_region(scaled.reading, feature.mask)
-    color = region.color if region else "#d29428"
+    color = _color(scaled, feature)
     metal = taken_metal(scaled.taken, color)
     site = clasp_site(lengths, feature.id, plate)
     sheet, printed = both_ways(
@@ -115,7 +112,7 @@ def _made(
             plate,
             length=length,
             origin="rule",
-            length_rule=f"at least {length.value:.1f} mm, so that the {_WORDS[form]} has room",
+            length_rule=f"at least {length.value:.1f} mm, so that the {_WORDS[form]} and the pins have room",
         )
     stock, radius = trade.value("metal.stock_sheet"), trade.value("metal.least_radius")
     clasp = Clasp(
@@ -164,17 +161,34 @@ def _made(
     )
 
 
-def _form(scaled: Scaled, lengths: Lengths, found: list[tuple[Feature, DrawnPlate, bool]]) -> tuple[str, str]:
+def _form(
+    scaled: Scaled, lengths: Lengths, found: list[tuple[Feature, DrawnPlate, bool]], pull: float
+) -> tuple[str, str]:
     """One form for all clasps of a book: that of the broadest."""
     if not found:
         return "", ""
     feature, plate, has_more = max(found, key=lambda one: one[1].outline.bounds[3])
+    site, color = clasp_site(lengths, feature.id, plate), _color(scaled, feature)
+    metal = taken_metal(scaled.taken, color)
+
+    def hindrance(form: str) -> str:
+        sheet, _ = both_ways(
+            scaled.taken, site, form, pull, metal=metal, color=color, plate_mm=plate.length.value
+        )
+        return why_not(sheet)
+
     return form_of(
         scaled.taken,
-        clasp_site(lengths, feature.id, plate),
+        site,
         has_strap=any(_has_strap(scaled, each) for each, _, _ in found),
         over_edge=has_more or "fore_edge" in feature_masks(scaled.reading, feature),
+        hindrance=hindrance,
     )
+
+
+def _color(scaled: Scaled, feature: Feature) -> str:
+    region = main_region(scaled.reading, feature.mask)
+    return region.color if region else trade.value("metal.shades").value["brass"][0]
 
 
 def _holds(way: Way, pull: float) -> str:

@@ -17,7 +17,7 @@ from pixel2make.kinds.book.metalwork.making import Way
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.strength import loads
 
-__all__ = ["metalwork_findings", "next_size_mm"]
+__all__ = ["metalwork_findings", "next_size_mm", "why_not"]
 
 _WAYS = {"sheet": "in sheet metal", "print": "printed"}
 _LEAST_CLEAR_MM = 0.3
@@ -31,6 +31,18 @@ def metalwork_findings(name: str, made: Sequence[Way], lengths: Lengths) -> Iter
         yield from _strength(name, way.site, way.gauge, way.mechanism)
     yield from _pins(name, made[0].mechanism, lengths)
     yield from _bends(name, made[0].gauge, made[0].mechanism)
+
+
+def why_not(way: Way) -> str:
+    """Why a clasp made that way does not work, in a few words; "" where it does."""
+    weak = [load for load in way.mechanism.loads if not load.is_held]
+    if weak:
+        worst = max(weak, key=lambda load: load.stress_mpa / load.strength_mpa)
+        stands = f"{way.gauge.material} stands {worst.strength_mpa:.0f}"
+        return f"the {worst.part} would bear {worst.stress_mpa:.0f} MPa, {stands}"
+    for clash in clashes(way.mechanism, way.site):
+        return f"{_short(way.site.name, clash.one)} and {_short(way.site.name, clash.other)} would meet"
+    return "" if is_held(way.mechanism, way.site) else "nothing would stop it when it is pulled"
 
 
 def _fit(name: str, site: Site, mechanism: Mechanism) -> Iterator[Finding]:
@@ -66,25 +78,29 @@ def _fit(name: str, site: Site, mechanism: Mechanism) -> Iterator[Finding]:
 
 
 def _strength(name: str, site: Site, gauge: Gauge, mechanism: Mechanism) -> Iterator[Finding]:
-    for load in mechanism.loads:
-        if load.is_held:
-            continue
-        then = next_size_mm(mechanism.form, site, gauge, load, mechanism)
-        advice = (
-            f"{then:g} mm holds: choose clasp_thickness {then:g}mm"
-            if then is not None and mechanism.way == "sheet"
-            else (f"{then:g} mm would hold" if then is not None else "no size at hand holds")
-            + "; make it of metal, of another form, or more than one clasp"
-        )
-        yield Finding(
-            "clasp-too-weak",
-            name,
-            f"{name} {_WAYS[mechanism.way]}, {gauge.sheet_mm:g} mm: the {load.part} bears "
-            f"{load.stress_mpa:.0f} MPa, {gauge.material} stands {load.strength_mpa:.0f} MPa; {advice}.",
-            gauge.sheet_mm,
-            then,
-            trade.value("metal.beams").cited,
-        )
+    """One finding for all that gives way, led by the worst, with the size at which all of it holds."""
+    weak = [load for load in mechanism.loads if not load.is_held]
+    if not weak:
+        return
+    sizes = [next_size_mm(mechanism.form, site, gauge, load, mechanism) for load in weak]
+    then = None if None in sizes else max(size for size in sizes if size is not None)
+    if then is not None and mechanism.way == "sheet":
+        advice = f"{then:g} mm holds: choose clasp_thickness {then:g}mm"
+    else:
+        what = "no size at hand holds" if then is None else f"{then:g} mm would hold"
+        advice = f"{what}; make it of metal, of another form, or more than one clasp"
+    worst = max(weak, key=lambda load: load.stress_mpa / load.strength_mpa)
+    rest = [load.part for load in weak if load is not worst]
+    more = f" (and {', '.join(rest)})" if rest else ""
+    yield Finding(
+        "clasp-too-weak",
+        name,
+        f"{name} {_WAYS[mechanism.way]}, {gauge.sheet_mm:g} mm, is too weak: the {worst.part}{more} bears "
+        f"{worst.stress_mpa:.0f} MPa, {gauge.material} stands {worst.strength_mpa:.0f} MPa; {advice}.",
+        gauge.sheet_mm,
+        then,
+        trade.value("metal.beams").cited,
+    )
 
 
 def next_size_mm(form: str, site: Site, gauge: Gauge, load: Load, mechanism: Mechanism) -> float | None:

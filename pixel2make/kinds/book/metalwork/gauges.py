@@ -48,7 +48,8 @@ def taken_metal(taken: Mapping[str, str | float], color: str) -> str:
 def sheet_gauges(
     taken: Mapping[str, str | float], *, metal: str, color: str, plate_mm: float, width_mm: float
 ) -> Iterator[Gauge]:
-    """Gauges of sheet metal to try, the usual one first; only one where the maker chose it."""
+    """Gauges of sheet metal to try: the usual one, thicker ones, and, since a spring gets stiffer with its
+    thickness, then thinner ones; only one where the maker chose it."""
     temper = str(trade.value("metal.temper").value[metal])
     radius = float(trade.value("metal.least_radius").value[temper])
     group = str(trade.value("metal.bend_group").value[temper])
@@ -57,7 +58,8 @@ def sheet_gauges(
     usual = trade.value("metal.clasp_sheet").value
     is_long = plate_mm > trade.value("metal.long_plate").number
     least = float(usual["long_plate" if is_long else "hook"])
-    stock = [t for t in trade.value("metal.stock_sheet").numbers if t >= least]
+    sizes = trade.value("metal.stock_sheet").numbers
+    stock = [t for t in sizes if t >= least] + [t for t in reversed(sizes) if t < least]
     play = trade.value("clasp.metal_play").value
     for sheet in [answer] if isinstance(answer, float) else stock:
         yield Gauge(
@@ -109,20 +111,22 @@ def chosen_gauge(
     *,
     most_peg_mm: float = math.inf,
 ) -> tuple[Gauge, tuple[Load, ...], bool]:
-    """The first gauge that holds, its loads, and whether it had to be raised; else the last one tried.
+    """The first gauge that holds, its loads, and whether it is not the usual one; else the least overloaded.
 
     No peg or stud is thicker than `most_peg_mm`, what there is room for.
     """
-    tried = None
+    best: tuple[float, Gauge, tuple[Load, ...], bool] | None = None
     for number, gauge in enumerate(gauges):
         for peg in (1.0, 1.25, 1.5, 2.0):
             thicker = replace(gauge, peg_mm=round(min(gauge.peg_mm * peg, most_peg_mm), 2))
             found = loads_of(thicker)
-            tried = (thicker, found, number > 0)
+            worst = max(load.stress_mpa / load.strength_mpa for load in found)
+            if best is None or worst < best[0]:
+                best = (worst, thicker, found, number > 0)
             if all(load.is_held for load in found):
-                return tried
-    assert tried is not None
-    return tried
+                return thicker, found, number > 0
+    assert best is not None
+    return best[1:]
 
 
 def _wire(width_mm: float, sheet_mm: float) -> float:

@@ -19,6 +19,7 @@ __all__ = [
     "pin_grip_mm",
     "pin_holes",
     "pin_length_mm",
+    "pin_margin_mm",
     "pin_places",
 ]
 
@@ -37,6 +38,11 @@ def pin_diameter_mm(board_mm: float = math.inf) -> float:
     stock = [pin for pin in trade.value("clasp.pin_stock").numbers if pin <= usual]
     share = trade.value("clasp.pin_board_share").number
     return max((pin for pin in stock if pin <= share * board_mm), default=min(stock))
+
+
+def pin_margin_mm(diameter_mm: float) -> float:
+    """Least distance of a pin from the edge of the board it goes through."""
+    return max(trade.value("clasp.pin_edge_distance").number, 3 * diameter_mm)
 
 
 def pin_grip_mm(grip_mm: float, diameter_mm: float) -> float:
@@ -92,7 +98,7 @@ def pin_places(
     """
     diameter = pin_diameter_mm() if pin_mm is None else pin_mm
     per_edge = trade.value("clasp.hole_edge").number
-    board = max(trade.value("clasp.pin_edge_distance").number, 3 * diameter)
+    board = pin_margin_mm(diameter)
     x0, y0, _, y1 = outline.bounds
     room = outline.buffer(-per_edge * diameter).intersection(box(x0, y0, min(keep_mm - diameter, -board), y1))
     if room.is_empty:

@@ -22,7 +22,16 @@ from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.turning import about_y, swung
 
-__all__ = ["arm_width_mm", "bar_mm", "hook_width_mm", "hooked_arm", "lip_height_mm", "one_piece", "rod"]
+__all__ = [
+    "arm_width_mm",
+    "bar_mm",
+    "hook_width_mm",
+    "hooked_arm",
+    "lip_height_mm",
+    "one_piece",
+    "rod",
+    "slot_mm",
+]
 
 _CURL_DEG = 270.0
 """A knuckle is rolled until its end points at the plate: further and it would bite into it."""
@@ -104,7 +113,7 @@ def hooked_arm(site: Site, gauge: Gauge) -> Mechanism:
 
     # the catch plate: a bar between the fore-edge and a slot for the lip
     slot_low, slot_high = site.flipped((hook_low - play, hook_high + play))
-    slot = box(-(bar + 2 * play + lip_radius + t + play), slot_low, -bar, slot_high)
+    slot = box(-slot_mm(gauge), slot_low, -bar, slot_high)
     catch_outline = one_piece(site.back_outline.difference(slot))
     catch_pins = pin_places(catch_outline, keep_mm=slot.bounds[0] - 2 * t, pin_mm=pin)
     catch = Panel("catch plate", pierced(catch_outline, catch_pins, bore))
@@ -170,6 +179,11 @@ def bar_mm(sheet_mm: float) -> float:
     """The bar of the catch plate that the hook holds by."""
     low, high = trade.value("clasp.engagement").numbers
     return min(max(3 * sheet_mm, low), high)
+
+
+def slot_mm(gauge: Gauge) -> float:
+    """Inner end of the catch plate's slot from the fore-edge: the bar, the lip, and their play."""
+    return bar_mm(gauge.sheet_mm) + 3 * gauge.slide_mm + gauge.radius_mm / 2 + gauge.sheet_mm
 
 
 def hook_width_mm(arm_mm: float, sheet_mm: float, play_mm: float) -> float:

@@ -17,7 +17,8 @@ from pixel2make.geometry.plate import RootedPlate, rooted_plate
 from pixel2make.kinds.book.metalwork.drawn_plate import DrawnPlate
 from pixel2make.kinds.book.metalwork.folded_slide import folded_slide, most_stud_mm
 from pixel2make.kinds.book.metalwork.gauges import chosen_gauge, print_gauges, sheet_gauges
-from pixel2make.kinds.book.metalwork.hooked_arm import arm_width_mm, bar_mm, hooked_arm
+from pixel2make.kinds.book.metalwork.holes import pin_diameter_mm, pin_margin_mm
+from pixel2make.kinds.book.metalwork.hooked_arm import arm_width_mm, hooked_arm, slot_mm
 from pixel2make.kinds.book.metalwork.pin_strap import peg_place_mm, pin_strap
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.strength import loads
@@ -121,7 +122,7 @@ def clasp_site(lengths: Lengths, name: str, plate: DrawnPlate) -> Site:
 
 def _long_enough(site: Site, form: str, gauge: Gauge) -> RootedPlate:
     """The plate, carried on inwards where the mechanism would not fit onto it."""
-    least = least_plate_mm(form, gauge)
+    least = least_plate_mm(form, site, gauge)
     x1 = site.plate.outline.bounds[2]
     if x1 >= least:
         return site.plate
@@ -131,11 +132,11 @@ def _long_enough(site: Site, form: str, gauge: Gauge) -> RootedPlate:
     )
 
 
-def least_plate_mm(form: str, gauge: Gauge) -> float:
-    """Reach onto the cover that a form's front or catch plate needs."""
-    t = gauge.sheet_mm
+def least_plate_mm(form: str, site: Site, gauge: Gauge) -> float:
+    """Reach onto the cover that a form's front or catch plate needs, with room for its pins."""
+    t, pin = gauge.sheet_mm, pin_diameter_mm(site.board_mm)
+    edge = pin_margin_mm(pin)
     if form == "pin_strap":
-        return peg_place_mm(gauge) + 2 * gauge.peg_mm
-    if form == "hooked_arm":
-        return bar_mm(t) + 3 * gauge.slide_mm + gauge.radius_mm / 2 + 3 * t
-    return 3 * t
+        return max(peg_place_mm(gauge) + 2 * gauge.peg_mm, edge + trade.value("clasp.hole_edge").number * pin)
+    kept = slot_mm(gauge) + 2 * t if form == "hooked_arm" else 2 * t + gauge.radius_mm
+    return max(kept + pin, edge) + trade.value("clasp.hole_edge").number * pin
