@@ -195,7 +195,7 @@ def _holds(way: Way, pull: float) -> str:
     """In a few words, whether a gauge bears the pull."""
     if not all(load.is_held for load in way.mechanism.loads):
         return f"too weak for {pull:.0f} N"
-    return f"{'raised to hold' if way.is_raised else 'holds'} {pull:.0f} N"
+    return f"{'taken to hold' if way.is_raised else 'holds'} {pull:.0f} N"
 
 
 def _temper(metal: str) -> str:

@@ -62,7 +62,8 @@ def folded_slide(site: Site, gauge: Gauge) -> Mechanism:
     relief = radius + t
     tongue_top = site.front_mm - radius - relief
     sleeve_mm = site.front_mm - radius - (tongue_top - overlap)
-    tongue_mm = tongue_top - site.back_mm - radius
+    # on a book too thin for it the tongue keeps a length, and the checks say that it cannot work
+    tongue_mm = max(tongue_top - site.back_mm - radius, 2 * t)
     lever = tongue_mm - overlap / 2
     given = (height + trade.value("clasp.release").number) * tongue_mm / lever
     room = t + given + play + _swing_mm(site, overlap)

@@ -43,7 +43,7 @@ class Way:
     gauge : Gauge
     mechanism : Mechanism
     is_raised : bool
-        Whether the usual gauge was too weak.
+        Whether the usual gauge would not hold.
     """
 
     site: Site
