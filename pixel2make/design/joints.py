@@ -17,10 +17,11 @@ from shapely import affinity
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from pixel2make import trade
+from pixel2make.design.cutting import Cutting
 from pixel2make.design.model import Part
 from pixel2make.design.outlines import polygons_only
 
-__all__ = ["JOINTS", "Piece", "divided", "fits", "grain_upright", "joint_for", "seams"]
+__all__ = ["JOINTS", "Piece", "divided", "fits", "grain_upright", "joins", "joint_for", "seams"]
 
 JOINTS = {
     "leather": "scarf joint: pare both edges to nothing over the lap, one on its flesh side, one on top",
@@ -65,6 +66,17 @@ def joint_for(material: str) -> tuple[float, str] | None:
     if words is None:
         return None
     return float(trade.value("cutting.joint_overlap").value[material]), words
+
+
+def joins(parts: Iterable[Part], cutting: Cutting) -> dict[str, str]:
+    """By the name of each part that is divided to fit its stock: how its pieces are joined."""
+    found: dict[str, str] = {}
+    for part in parts:
+        if part.is_cut and cutting.knows(part.material):
+            pieces = divided(grain_upright(part), cutting.room_mm(part.material))
+            if len(pieces) > 1:
+                found[part.name] = pieces[0].joint
+    return found
 
 
 def seams(length: float, most: float, overlap: float, avoid: Iterable[float] = ()) -> list[float]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pixel2make.design.model import Design, Step
 from pixel2make.quantity import in_units
 
-__all__ = ["Schedule", "order_files", "order_text", "schedule"]
+__all__ = ["Schedule", "bench_words", "order_files", "order_text", "order_words", "schedule"]
 
 _COLUMNS = 96
 """As many characters a line as a page of A4 holds in a plain ten-point face."""
@@ -20,27 +20,38 @@ _STEP_HOURS = 1e-6
 """Added to each wait, so that of equally long paths the one through more steps is taken: what needs no wait
 itself may hold up all the same."""
 
+_HALF_HOUR = 0.5
+"""Times are told to it."""
+
 _END = ""
 """Name of the end of all work; no step has an empty name."""
 
 
 @dataclass(frozen=True)
 class Schedule:
-    """When what can be done, counting waiting time alone.
+    """When what can be done, counting work by hand and waiting.
 
     Attributes
     ----------
     total_hours : float
-        From the first step to the end of the last wait.
+        From the first move to the end of the last wait, where whatever is not on the critical path is done
+        by other hands or while that waits.
+    alone_hours : float
+        The same for one pair of hands that does one step after another and always takes up the one that
+        the most waits for; nights and meals come on top.
+    bench_hours : float
+        Of work by hand in all.
     critical : tuple of str
-        Steps whose waits add up to that; hurrying any other gains nothing.
+        Steps whose work and waits add up to `total_hours`; hurrying any other gains nothing.
     start_hours : mapping of str to float
         Earliest beginning of each step.
     meanwhile : mapping of str to tuple of str
-        By a step of the critical path that has to dry: other steps that can be done then, each once.
+        By a step of the critical path that has to dry: other steps that can be done in that time, each once.
     """
 
     total_hours: float
+    alone_hours: float
+    bench_hours: float
     critical: tuple[str, ...]
     start_hours: Mapping[str, float]
     meanwhile: Mapping[str, tuple[str, ...]]
@@ -61,21 +72,23 @@ def schedule(steps: Sequence[Step]) -> Schedule:
 
     Examples
     --------
-    >>> glue, cut = Step(1, "glue", (), 3.0, ()), Step(2, "cut", (), 0.0, ())
-    >>> found = schedule((glue, cut, Step(3, "join", ("glue", "cut"), 1.0, ())))
-    >>> found.total_hours, found.critical, found.meanwhile
-    (4.0, ('glue', 'join'), {'glue': ('cut',)})
+    >>> glue, cut = Step(1, "glue", (), 3.0, (), 30.0), Step(2, "cut", (), 0.0, (), 60.0)
+    >>> found = schedule((glue, cut, Step(3, "join", ("glue", "cut"), 1.0, (), 30.0)))
+    >>> found.total_hours, found.alone_hours, found.bench_hours
+    (5.0, 5.0, 2.0)
+    >>> found.critical, found.meanwhile
+    (('glue', 'join'), {'glue': ('cut',)})
     """
     import networkx as nx  # type: ignore[import-untyped, unused-ignore]
 
     graph = nx.DiGraph()
     for step in steps:
         graph.add_node(step.name)
-    hours = {step.name: step.wait_hours for step in steps}
+    hours = {step.name: _bench_hours(step) + step.wait_hours for step in steps}
     for step in steps:
         for name in step.waits_for:
             graph.add_edge(name, step.name, hours=hours[name] + _STEP_HOURS)
-        graph.add_edge(step.name, _END, hours=step.wait_hours + _STEP_HOURS)
+        graph.add_edge(step.name, _END, hours=hours[step.name] + _STEP_HOURS)
     topological = [*(step.name for step in steps), _END]
     path = nx.dag_longest_path(graph, weight="hours", default_weight=0, topo_order=topological)
     starts: dict[str, float] = {}
@@ -84,31 +97,60 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     critical = tuple(name for name in path if name != _END)
     return Schedule(
         sum(hours[name] for name in critical),
+        _alone_hours(steps),
+        sum(_bench_hours(step) for step in steps),
         critical,
         starts,
         _meanwhile(steps, critical, {name: set(nx.ancestors(graph, name)) for name in hours}),
     )
 
 
+def _bench_hours(step: Step) -> float:
+    return step.bench_minutes / 60
+
+
+def _alone_hours(steps: Sequence[Step]) -> float:
+    """One worker, one step at a time, waits unattended: list scheduling by the longest way to the end."""
+    tail: dict[str, float] = {}
+    for step in reversed(steps):
+        later = max((tail[other.name] for other in steps if step.name in other.waits_for), default=0.0)
+        tail[step.name] = _bench_hours(step) + step.wait_hours + later
+    left, dry, now = list(steps), dict[str, float](), 0.0
+    while left:
+        open_at = {
+            step.name: max((dry[name] for name in step.waits_for), default=0.0)
+            for step in left
+            if all(name in dry for name in step.waits_for)
+        }
+        now = max(now, min(open_at.values()))
+        ready = [step for step in left if open_at.get(step.name, now + 1) <= now]
+        step = max(ready, key=lambda s: (tail[s.name], -s.order))
+        now += _bench_hours(step)
+        dry[step.name] = now + step.wait_hours
+        left.remove(step)
+    return max(dry.values(), default=0.0)
+
+
 def _meanwhile(
     steps: Sequence[Step], critical: Sequence[str], before: Mapping[str, set[str]]
 ) -> dict[str, tuple[str, ...]]:
-    """Put every other step into the first wait of the critical path in which it can be done."""
-    waits = {step.name: step.wait_hours for step in steps}
+    """Put other steps into the first wait of the critical path that has room for their work and drying."""
+    by_name = {step.name: step for step in steps}
     others = [step.name for step in steps if step.name not in critical]
     done: set[str] = set()
     found: dict[str, tuple[str, ...]] = {}
     for name in critical:
         done.add(name)
-        if not waits[name]:
-            continue
+        room = by_name[name].wait_hours
         fitting: list[str] = []
-        for other in others:
+        for other in others if room else ():
             # Neither what waits for this step nor what this step had to wait for.
             is_free = name not in before[other] and other not in before[name]
-            if other not in done and is_free and before[other] <= done:
+            work = _bench_hours(by_name[other])
+            if other not in done and is_free and before[other] <= done and work <= room:
                 fitting.append(other)
                 done.add(other)
+                room -= work
         if fitting:
             found[name] = tuple(fitting)
     return found
@@ -126,10 +168,9 @@ def order_text(design: Design) -> str:
     lines = [
         f"Order of work: {design.reading.regions.sprite.file}",
         "",
+        *_wrapped(order_words(plan, design.steps), ""),
         *_wrapped(
-            f"Drying and pressing take {_hours(plan.total_hours)} from the first step to the end of the last "
-            "if nothing is left waiting; the work itself comes on top. Steps marked * hold up the others: "
-            f"{' > '.join(str(number[name]) for name in plan.critical)}.",
+            f"Steps marked * hold up the others: {' > '.join(str(number[name]) for name in plan.critical)}.",
             "",
         ),
         "",
@@ -140,6 +181,33 @@ def order_text(design: Design) -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
+def order_words(plan: Schedule, steps: Sequence[Step]) -> str:
+    """How long it takes, with how sure that is: one paragraph."""
+    sources = ", ".join(dict.fromkeys(step.bench_source for step in steps if step.bench_source))
+    said = f" (times by hand {sources}; yours may be half or twice as long)" if sources else ""
+    helped = (
+        f"with help it is no less than {_hours(plan.total_hours)}"
+        if plan.alone_hours - plan.total_hours > _HALF_HOUR
+        else "help does not shorten it"
+    )
+    return (
+        f"About {_hours(plan.bench_hours)} of work by hand in all{said}. From the first step to the end of "
+        f"the last wait it is {_hours(plan.alone_hours)} alone, the rest of them drying and pressing; {helped}. "
+        "Nights come on top."
+    )
+
+
+def bench_words(minutes: float) -> str:
+    """Work by hand in words.
+
+    >>> bench_words(25), bench_words(90), bench_words(60)
+    ('25 min by hand', '1 h 30 min by hand', '1 h by hand')
+    """
+    hours, rest = divmod(round(minutes), 60)
+    words = [f"{hours} h"] * (hours > 0) + [f"{rest} min"] * (rest > 0)
+    return f"{' '.join(words)} by hand"
+
+
 def _step(
     step: Step, plan: Schedule, number: Mapping[str, int], told: dict[str, int], units: str
 ) -> list[str]:
@@ -148,8 +216,8 @@ def _step(
     if step.waits_for:
         after = ", ".join(str(n) for n in sorted(number[name] for name in step.waits_for))
         lines += _wrapped(f"after {after}; not before {_hours(plan.start_hours[step.name])}", _INDENT)
-    if step.wait_hours:
-        lines += _wrapped(f"then wait {_hours(step.wait_hours)}", _INDENT)
+    if step.bench_minutes or step.wait_hours:
+        lines += _wrapped(f"{', '.join(_durations(step))}", _INDENT)
     if step.name in plan.meanwhile:
         doing = "; ".join(f"{number[name]} {name}" for name in plan.meanwhile[step.name])
         lines += _wrapped(f"meanwhile: {doing}", _INDENT)
@@ -162,13 +230,19 @@ def _step(
     return [*lines, ""]
 
 
-def _hours(hours: float) -> str:
-    """A wait in words.
+def _durations(step: Step) -> list[str]:
+    found = [bench_words(step.bench_minutes)] if step.bench_minutes else []
+    return [*found, f"then wait {_hours(step.wait_hours)}"] if step.wait_hours else found
 
-    >>> _hours(1.0), _hours(24.5)
+
+def _hours(hours: float) -> str:
+    """A time in words, to the half hour.
+
+    >>> _hours(1.0), _hours(24.4)
     ('1 hour', '24.5 hours')
     """
-    return f"{hours:g} hour{'' if hours == 1 else 's'}"
+    half = round(2 * hours) / 2
+    return f"{half:g} hour{'' if half == 1 else 's'}"
 
 
 def _wrapped(text: str, lead: str) -> list[str]:

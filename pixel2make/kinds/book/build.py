@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from pixel2make import trade
+from pixel2make.design.cutting import cutting_of
 from pixel2make.design.finishing import finishing_of
+from pixel2make.design.joints import joins
 from pixel2make.design.kind import ChoiceKey, Lengths, Made
 from pixel2make.design.outlines import OUTLINE_STYLES
 from pixel2make.design.scale import Scaled
@@ -181,6 +183,7 @@ class BookBuild:
                 is_laced=is_laced,
                 is_trimmed=taken["edges"] == "trimmed",
                 is_rounded=corner_radius_mm(lengths) > 0,
+                joins=joins(parts, cutting_of(taken)),
             ),
             mass_g=mass_g,
             dimensions=(

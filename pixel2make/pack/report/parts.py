@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pixel2make.design.model import Design, Step
-from pixel2make.pack.order import schedule
+from pixel2make.pack.order import bench_words, order_words, schedule
 from pixel2make.pack.report.blocks import table
 from pixel2make.pack.report.markup import Content, Markup, join, tag
 from pixel2make.pack.report.words import ORIGINS, digits, interval, mass, plain
@@ -216,6 +216,8 @@ def order_list(design: Design) -> Markup:
         facts: list[Content] = []
         if step.waits_for:
             facts.append(f"after {', '.join(str(number[name]) for name in step.waits_for)}")
+        if step.bench_minutes:
+            facts.append(bench_words(step.bench_minutes))
         if step.wait_hours:
             facts.append(tag("b", f"then wait {_hours(step.wait_hours)}"))
         if step.name in plan.meanwhile:
@@ -246,10 +248,7 @@ def order_list(design: Design) -> Markup:
                 id=f"step-{step.order}",
             )
         )
-    intro = (
-        f"Drying and pressing take {_hours(plan.total_hours)} from the first step to the end of the last "
-        "wait if nothing is left lying; the work itself comes on top. Steps marked * hold up the others."
-    )
+    intro = f"{order_words(plan, design.steps)} Steps marked * hold up the others."
     return join(tag("p", intro), tag("ol", *items, class_="steps", role="list"))
 
 
