@@ -192,7 +192,7 @@ def order_words(plan: Schedule, steps: Sequence[Step]) -> str:
     )
     return (
         f"About {_hours(plan.bench_hours)} of work by hand in all{said}. From the first step to the end of "
-        f"the last wait it is {_hours(plan.alone_hours)} alone, the rest of them drying and pressing; {helped}. "
+        f"the last wait it is {_hours(plan.alone_hours)} alone, most of them drying and pressing; {helped}. "
         "Nights come on top."
     )
 

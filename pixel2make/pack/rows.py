@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from pixel2make.design.model import Choice, Finding, Material, Part, Step, Template
+from pixel2make.design.moved import Move
 from pixel2make.quantity import Dimension
 
 __all__ = [
@@ -17,6 +18,7 @@ __all__ = [
     "finding_row",
     "material_row",
     "mm",
+    "move_row",
     "part_row",
     "point_row",
     "share",
@@ -122,6 +124,12 @@ def finding_row(finding: Finding) -> dict[str, Any]:
         "limit_mm": None if finding.limit_mm is None else mm(finding.limit_mm),
         "source": finding.source,
     }
+
+
+def move_row(move: Move) -> dict[str, Any]:
+    """A figure before and after; null where the object has no such thing."""
+    before, after, change = (None if v is None else mm(v) for v in (move.before, move.after, move.change))
+    return {"name": move.name, "unit": move.unit, "before": before, "after": after, "change": change}
 
 
 def template_row(template: Template) -> dict[str, Any]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pixel2make.design.model import Design
+from pixel2make.design.moved import Move
 from pixel2make.quantity import Dimension, in_units, length_digits
 
-__all__ = ["dimension_table", "text_table"]
+__all__ = ["dimension_table", "moved_table", "text_table"]
 
 
 def dimension_table(design: Design) -> str:
@@ -16,6 +17,32 @@ def dimension_table(design: Design) -> str:
     head = ("dimension", units, "low", "high", "from", "rule")
     rows = [_row(dimension, units) for dimension in design.dimensions]
     return text_table([head, *rows], right=(1, 2, 3))
+
+
+def moved_table(moved: Sequence[Move], units: str) -> str:
+    """One line a figure that moved: name, unit, before, after and the change between them.
+
+    >>> print(moved_table([Move("square", "mm", 3.0, 4.5)], "mm"))
+    moved   unit  before  after  change
+    square  mm       3.0    4.5    +1.5
+    """
+    rows = [("moved", "unit", "before", "after", "change")]
+    for move in moved:
+        unit = units if move.unit == "mm" else move.unit
+        before, after, change = (_figure(v, move.unit, units) for v in (move.before, move.after, move.change))
+        sign = "+" if move.change is not None and move.change > 0 else ""
+        rows.append((move.name, unit, before, after, sign + change))
+    return text_table(rows, right=(2, 3, 4))
+
+
+def _figure(value: float | None, unit: str, units: str) -> str:
+    if value is None:
+        return ""
+    if unit != "mm":
+        return f"{value:.1f}" if unit == "g" else f"{value:.0f}"
+    if units != "mm":
+        return length_digits(value, units)
+    return f"{value:.2f}" if abs(value) < 1 else f"{value:.1f}"
 
 
 def _row(dimension: Dimension, units: str) -> tuple[str, ...]:
