@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from pixel2make.pack.model.solid import Points, Solid
@@ -15,6 +17,11 @@ _NO_AREA = 1e-9
 """Twice the area, in mm2, below which a triangle is a line."""
 
 
+_KEPT = 256
+"""Solids whose normals are kept: those of one object, which several pictures and the model file ask for."""
+
+
+@lru_cache(maxsize=_KEPT)
 def corner_normals(solid: Solid) -> Points:
     """Unit normals (M, 3, 3) at the corners of a solid's faces.
 

@@ -16,6 +16,8 @@ __all__ = ["extruded", "joined", "loft", "placed", "rounded_rectangle"]
 Body = tuple[Points, Faces]
 
 _QUARTER_STEPS = 8
+_ROUND_MM = 0.5
+"""A corner of a smaller radius is broken by one facet, since no picture shows that it is round."""
 """Straight pieces of a rounded corner: at a radius of 10 mm the chord strays 0.05 mm from the arc."""
 
 _DECIMALS = 4
@@ -29,7 +31,7 @@ def rounded_rectangle(
     *,
     inset: float = 0.0,
 ) -> Points:
-    """A rectangle with four round corners, counter-clockwise, always the same number of points.
+    """A rectangle with four round corners, counter-clockwise; the radii alone say how many points.
 
     Parameters
     ----------
@@ -42,13 +44,14 @@ def rounded_rectangle(
 
     Returns
     -------
-    ndarray of shape (4 * 9, 2)
+    ndarray of shape (K, 2)
     """
     corners = ((low[0], low[1]), (high[0], low[1]), (high[0], high[1]), (low[0], high[1]))
     inward = ((1, 1), (-1, 1), (-1, -1), (1, -1))
     points = []
     for number, ((x, y), (dx, dy), radius) in enumerate(zip(corners, inward, radii, strict=True)):
-        angles = math.pi * (1 + number / 2) + np.linspace(0, math.pi / 2, _QUARTER_STEPS + 1)
+        steps = _QUARTER_STEPS if radius >= _ROUND_MM else 1
+        angles = math.pi * (1 + number / 2) + np.linspace(0, math.pi / 2, steps + 1)
         around = np.stack([np.cos(angles), np.sin(angles)], axis=1) * (radius - inset)
         points.append(np.array([x + dx * radius, y + dy * radius]) + around)
     return np.concatenate(points)

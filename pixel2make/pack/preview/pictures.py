@@ -29,6 +29,9 @@ _SIDE, _MARGIN = 640, 44
 _SHADOW_REACH, _SHADOW_DARK = 0.05, 0.42
 """The object's shadow on the paper behind it: how far it falls, as a share of the picture, and how dark."""
 
+_COARSE = 4
+"""Pixels along a cell of the grid that the shadow is made on; its finest blur is a few of them wide."""
+
 _LAMP = (-0.52, 0.62, 0.85)
 """Towards the light, along the picture's right and up and towards the eye: over the left shoulder, as
 drawings are lit."""
@@ -125,14 +128,31 @@ def developed(picture: Picture) -> NDArray[np.uint8]:
     from scipy.ndimage import gaussian_filter, shift
 
     rows, columns = picture.cover.shape
-    reach = _SHADOW_REACH * max(rows, columns) / 2
-    shadow = np.zeros_like(picture.cover)
+    reach = _SHADOW_REACH * max(rows, columns) / 2 / _COARSE
+    # The shadow is soft, so it is made on a coarser grid.
+    tall, wide = -(-rows // _COARSE), -(-columns // _COARSE)
+    padded = np.pad(picture.cover, ((0, tall * _COARSE - rows), (0, wide * _COARSE - columns)), mode="edge")
+    cover = padded.reshape(tall, _COARSE, wide, _COARSE).mean(axis=(1, 3))
+    coarse = np.zeros_like(cover)
     for share, dark in ((1.0, 0.6), (0.35, 0.4)):
-        moved = shift(picture.cover, (reach * share, reach * share * 0.7), order=1)
-        shadow += dark * gaussian_filter(moved, reach * share * 0.6)
+        moved = shift(cover, (reach * share, reach * share * 0.7), order=1)
+        coarse += dark * gaussian_filter(moved, reach * share * 0.6)
+    shadow = _enlarged(coarse, _COARSE)[:rows, :columns]
     ground = np.array(PAPER, np.float32) * (1 - _SHADOW_DARK * shadow[..., None])
     light = picture.light + ground * (1 - picture.cover[..., None])
     return encoded(light)
+
+
+def _enlarged(values: NDArray[np.float32], by: int) -> NDArray[np.float32]:
+    """Values at the middles of cells, drawn out straight between them."""
+    for axis in (0, 1):
+        count = values.shape[axis]
+        place = np.clip((np.arange(count * by, dtype=np.float32) + 0.5) / by - 0.5, 0, count - 1)
+        low = np.minimum(place.astype(int), max(count - 2, 0))
+        share = (place - low).reshape((-1, 1) if axis == 0 else (1, -1))
+        high = np.minimum(low + 1, count - 1)
+        values = values.take(low, axis) * (1 - share) + values.take(high, axis) * share
+    return np.asarray(values, np.float32)
 
 
 def encoded(light: NDArray[Any]) -> NDArray[np.uint8]:
@@ -151,5 +171,5 @@ def png_bytes(picture: NDArray[np.uint8]) -> bytes:
     from PIL import Image
 
     out = io.BytesIO()
-    Image.fromarray(picture).save(out, "PNG", compress_level=4)
+    Image.fromarray(picture).save(out, "PNG", compress_level=3)
     return out.getvalue()

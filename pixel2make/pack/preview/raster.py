@@ -43,16 +43,16 @@ class Hits:
     triangle: Ints
     planes: Array
 
-    def nearness(self) -> Array:
-        """Nearness at the middle of every pixel, -inf where nothing is."""
-        rows, columns = self.triangle.shape
-        a, b, c = self.planes.T
-        seen = self.triangle >= 0
-        number = self.triangle[seen]
-        ys, xs = np.nonzero(seen)
-        found = np.full((rows, columns), -np.inf)
-        found[seen] = a[number] * (xs + 0.5) + b[number] * (ys + 0.5) + c[number]
-        return found
+    def nearness(self, step: int = 1) -> Array:
+        """Nearness at the middle of every pixel, or of every `step`-th; -inf where nothing is."""
+        triangle = self.triangle[::step, ::step]
+        found = np.full(triangle.size, -np.inf)
+        seen = np.flatnonzero(triangle >= 0)
+        number = triangle.ravel()[seen]
+        ys, xs = np.divmod(seen, triangle.shape[1])
+        a, b, c = np.ascontiguousarray(self.planes.T)
+        found[seen] = a[number] * (xs * step + 0.5) + b[number] * (ys * step + 0.5) + c[number]
+        return found.reshape(triangle.shape)
 
 
 def rasterize(
@@ -125,14 +125,17 @@ def _row_spans(corners: Array, number: Ints, shape: tuple[int, int]) -> tuple[In
     turn = np.sign(_twice_area(corners))
     for k in range(3):
         start, stop = corners[:, k, :2], corners[:, (k + 1) % 3, :2]
-        # Inside where (stop - start) x (p - start) has the sign of the triangle's own area.
-        over = (-(stop[:, 1] - start[:, 1]) * turn)[index]
-        across = ((stop[:, 0] - start[:, 0]) * turn)[index] * (y - start[index, 1])
+        # Inside where (stop - start) x (p - start) has the sign of the triangle's own area. A level edge
+        # parts nothing within the rows of its own triangle.
+        over = -(stop[:, 1] - start[:, 1]) * turn
         with np.errstate(divide="ignore", invalid="ignore"):
-            at = start[index, 0] - across / over
-        left = np.where(over > 0, np.maximum(left, at), left)
-        right = np.where(over < 0, np.minimum(right, at), right)
-        right = np.where((over == 0) & (across < -_ON_EDGE_PX), -np.inf, right)
+            slope = (stop[:, 0] - start[:, 0]) / (stop[:, 1] - start[:, 1])
+            at = start[:, 0] - slope * start[:, 1]
+        for is_own, bound, merge in ((over > 0, left, np.maximum), (over < 0, right, np.minimum)):
+            none = -np.inf if bound is left else np.inf
+            edge = np.where(is_own, at, none)[index]
+            edge += np.where(is_own, slope, 0.0)[index] * y
+            merge(bound, edge, out=bound)
     first = np.ceil(np.clip(left - 0.5 - _ON_EDGE_PX, 0, columns)).astype(np.int64)
     last = np.floor(np.clip(right - 0.5 + _ON_EDGE_PX, -1, columns - 1)).astype(np.int64)
     some = last >= first

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +52,7 @@ class Scene:
         return np.asarray(self.normals.sum(axis=1) @ towards > 0)
 
 
+@lru_cache(maxsize=2)
 def scene_of(model: Model) -> Scene:
     """The model's triangles in the order of its solids, without those that a closed object never shows."""
     model = Model(model.size_mm, tuple(_shown(solid) for solid in model.solids))

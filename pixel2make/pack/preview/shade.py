@@ -26,7 +26,7 @@ Ints = NDArray[np.int64]
 SAMPLES = 2
 """Samples along each side of a pixel."""
 
-_SHADOW_SIDE = 640
+_SHADOW_SIDE = 512
 """Pixels along the longer side of the shadow map."""
 _SHADOW_SHARE = 0.62
 """How much of the key light a shadow takes away; the sky fills the rest."""
@@ -83,24 +83,30 @@ def picture_of(scene: Scene, camera: Camera, size: tuple[int, int], lamp: Array)
     hits = rasterize(
         fine.project(scene.points), scene.triangles, (rows * SAMPLES, columns * SAMPLES), is_facing=facing
     )
-    # A pixel that shows one solid alone is lit once; only along edges every sample is.
+    # A pixel that shows one solid alone is lit once, in its middle; only along edges every sample is.
     tiles = hits.triangle.reshape(rows, SAMPLES, columns, SAMPLES).transpose(0, 2, 1, 3)
-    apart: Ints = tiles.reshape(rows, columns, SAMPLES**2)
-    owner = np.where(apart >= 0, scene.solid[apart], -1)
-    is_plain = (owner == owner[..., :1]).all(axis=2)
-    lit = apart >= 0
-    lit[is_plain, 1:] = False
-    light = np.zeros((rows, columns, SAMPLES**2, 3), np.float32)
-    if lit.any():
-        ys, xs, samples = np.nonzero(lit)
-        x = xs * SAMPLES + samples % SAMPLES + 0.5
-        y = ys * SAMPLES + samples // SAMPLES + 0.5
-        x[is_plain[ys, xs]] += (SAMPLES - 1) / 2
-        y[is_plain[ys, xs]] += (SAMPLES - 1) / 2
-        depth = hits.nearness()[::SAMPLES, ::SAMPLES].astype(np.float32)
-        light[lit] = _lit(scene, fine, hits, _Samples(apart[lit], x, y, ys, xs, depth), lamp).T
-    light[is_plain, 1:] = light[is_plain, :1]
-    return Picture(light.mean(axis=2), (apart >= 0).mean(axis=2, dtype=np.float32))
+    apart: Ints = tiles.reshape(rows * columns, SAMPLES**2)
+    owner = np.append(scene.solid, -1)[apart]
+    is_plain = (owner == owner[:, :1]).all(axis=1)
+    is_hit = apart >= 0
+    plain = np.flatnonzero(is_plain & is_hit[:, 0])
+    mixed, sample = np.nonzero(is_hit & ~is_plain[:, None])
+    pixel = np.concatenate([plain, mixed])
+    triangle = np.concatenate([apart[plain, 0], apart[mixed, sample]])
+    ys, xs = np.divmod(pixel, columns)
+    middle = np.full(len(plain), SAMPLES / 2)
+    x = xs * SAMPLES + np.concatenate([middle, sample % SAMPLES + 0.5])
+    y = ys * SAMPLES + np.concatenate([middle, sample // SAMPLES + 0.5])
+    light = np.zeros((rows * columns, 3), np.float32)
+    if len(pixel):
+        depth = hits.nearness(SAMPLES).astype(np.float32)
+        lit = _lit(scene, fine, hits, _Samples(triangle, x, y, ys, xs, depth), lamp)
+        light[plain] = lit[:, : len(plain)].T
+        for k in range(3):
+            total = np.bincount(mixed, lit[k, len(plain) :], rows * columns) / SAMPLES**2
+            light[:, k] += total.astype(np.float32)
+    cover = is_hit.mean(axis=1, dtype=np.float32)
+    return Picture(light.reshape(rows, columns, 3), cover.reshape(rows, columns))
 
 
 @dataclass(frozen=True, eq=False)
