@@ -16,7 +16,7 @@ __all__ = ["PROCESSES", "Cutting", "cutting_keys", "cutting_of", "parse_stock"]
 PROCESSES = ("by_material", "knife", "laser", "piercing_saw", "scroll_saw", "band_saw")
 """Tools; by_material takes a knife for all that is flexible or board and a piercing saw for metal."""
 
-_METALS = ("brass", "copper", "steel", "silver")
+_METALS = ("brass", "copper", "bronze", "steel", "aluminium", "silver")
 
 _SAWN = ("acrylic", "opal_acrylic", "birch_plywood", "mdf")
 _SAWN_SOLID = ("white_oak", "sugar_maple", "black_walnut", "black_cherry", "beech")

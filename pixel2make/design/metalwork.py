@@ -115,16 +115,34 @@ class Fitting:
     Attributes
     ----------
     name : str
-        The feature's id, "corner_piece-1".
+        The feature's id, "corner_piece-1"; "corner_piece-1-back" where a rule added it there.
     feature : str
+    form : {"corner_piece", "domed_boss", "stepped_boss"}
     hand : {"", "left", "right"}
-        Left and right as seen on the face it lies on, the head up.
+        Right: held with the outside towards you and the edge along the fore-edge (or spine) upright, its
+        corner comes at the upper right. A turn keeps the hand, a mirror changes it.
+    where : str
+        In words: "front board, head, fore-edge".
+    origin : {"sprite", "rule"}
     sheet, print : Mechanism
         Made in both ways.
+    sheet_mm, wall_mm : float
+        Thickness of the sheet and of the print.
+    room_mm : float
+        What its folds go over: covering, board and turn-in; 0.0 without folds.
+    blank_mm : float
+        Diameter of the disc that a dome is made of; 0.0 for others.
     """
 
     name: str
     feature: str
+    form: str
     hand: str
+    where: str
+    origin: str
     sheet: Mechanism
     print: Mechanism
+    sheet_mm: float
+    wall_mm: float
+    room_mm: float = 0.0
+    blank_mm: float = 0.0

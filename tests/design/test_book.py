@@ -283,7 +283,7 @@ def test_gold_is_gilded_and_other_colours_are_painted():
 def test_metal_corner_pieces_are_parts_and_no_areas():
     design = dimension(catalogue.furnished(), KIND, size_mm=300, choices={"corner_piece": "metal"})
     assert not [area for area in design.areas if area.feature == "corner_piece"]
-    assert part(design, "corner_piece-1").material == "brass"
+    assert part(design, "corner_piece-1").material == "steel"  # drawn grey
     assert any("corner" in step.name for step in design.steps)
 
 

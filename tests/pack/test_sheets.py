@@ -115,7 +115,7 @@ CASES = {
     "as by default": {},
     "the maker's boards": {"stock": "greyboard=400x600mm", "kerf": "0.5mm"},
     "leather in pieces": {"stock": "leather=300x360mm, endpaper=A3"},
-    "laser": {"process": "laser", "corner_piece": "metal"},
+    "laser": {"process": "laser", "corner_piece": "metal", "clasp_metal": "brass"},
 }
 
 
@@ -185,7 +185,7 @@ def test_a_piece_that_is_joined_is_a_finding_and_stands_on_its_sheet():
 
 
 def test_metal_is_sawn_whatever_a_laser_does_for_the_rest():
-    design = design_of(250.0, process="laser", corner_piece="metal")
+    design = design_of(250.0, process="laser", corner_piece="metal", clasp_metal="brass")
     tools = {laid.material: laid.process for laid in cut_plan(design)}
     assert tools["brass"] == "piercing_saw" and tools["greyboard"] == "laser"
 

@@ -31,13 +31,17 @@ __all__ = [
 ]
 
 AREA_FEATURES = ("emblem", "border", "corner_piece", "title_area")
-"""Features that lie flat on a face as colour; corner pieces may be cut from metal instead."""
+"""Features that lie flat on a face as colour; corner pieces and emblems may be made of metal instead."""
 
 AS_ALL = "as_outline"
 """An area's own line style where it has none of its own."""
 
 _QUESTIONS: Mapping[str, tuple[str, tuple[str, ...], str]] = {
-    "emblem": ("How is the emblem made?", ("by_color", "gilded", "painted"), "by_color"),
+    "emblem": (
+        "How is the emblem made? One of metal is a boss.",
+        ("by_color", "gilded", "painted", "metal"),
+        "by_color",
+    ),
     "border": ("How is the border made?", ("by_color", "gilded", "painted"), "by_color"),
     "corner_piece": (
         "How are the corner pieces made? Metal ones are cut from sheet.",

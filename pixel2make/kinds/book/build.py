@@ -22,10 +22,12 @@ from pixel2make.kinds.book.clasp import book_clasps, clasp_part
 from pixel2make.kinds.book.colors import colored
 from pixel2make.kinds.book.covering import covered_key, covering_parts
 from pixel2make.kinds.book.findings import book_findings
-from pixel2make.kinds.book.furniture import bookmarks, metal_corner_pieces, straps
+from pixel2make.kinds.book.furniture import bookmarks, straps
 from pixel2make.kinds.book.lengths import EDGE_NAMES, book_lengths
 from pixel2make.kinds.book.lining import headband_dimensions, spine_parts
 from pixel2make.kinds.book.materials import book_mass_g, book_materials
+from pixel2make.kinds.book.metalwork.fitting_keys import fitting_keys
+from pixel2make.kinds.book.metalwork.fittings import book_fittings
 from pixel2make.kinds.book.metalwork.keys import metalwork_keys
 from pixel2make.kinds.book.sewing import sewing_of
 from pixel2make.kinds.book.sewing_lengths import trim_mm
@@ -109,6 +111,7 @@ class BookBuild:
         yield from outline_keys(reading)
         yield from treatment_keys(reading)
         yield from metalwork_keys(reading)
+        yield from fitting_keys(reading)
 
     def thickness(
         self, drawn: Dimension | None, height_mm: float, taken: Mapping[str, str | float]
@@ -142,6 +145,7 @@ class BookBuild:
         areas = book_areas(scaled)
         strap_parts, strap_dimensions = straps(scaled, lengths)
         is_laced = taken["structure"] == "laced"
+        furniture = book_fittings(scaled, lengths)
         holes = lacing_holes(taken, sewing, lengths)
         parts = (
             *book_parts(
@@ -153,7 +157,7 @@ class BookBuild:
             *spine_parts(lengths, sewing, is_laced=is_laced),
             *strap_parts,
             *bookmarks(scaled, lengths),
-            *metal_corner_pieces(scaled),
+            *furniture.parts,
         )
         bare_g = sum(grams for _, grams in book_mass_g(parts, (), grammage=block.grammage))
         made = book_clasps(scaled, lengths, mass_g=bare_g)
@@ -173,6 +177,7 @@ class BookBuild:
                 sewing=sewing,
                 stock=stock,
                 leaf=finishing_of(taken).leaf,
+                fittings=furniture.fittings,
             ),
             steps=book_steps(
                 parts,
@@ -189,6 +194,7 @@ class BookBuild:
             dimensions=(
                 *headband_dimensions(lengths, sewing),
                 *made.dimensions,
+                *furniture.dimensions,
                 *strap_dimensions,
                 *balance_dimensions(lengths, parts, clasps, mass_g),
             ),
@@ -202,8 +208,10 @@ class BookBuild:
                     is_laced=is_laced,
                 ),
                 *made.findings,
+                *furniture.findings,
             ),
-            warnings=made.warnings,
+            warnings=(*made.warnings, *furniture.warnings),
+            fittings=furniture.fittings,
             templates=(sewing_template(lengths, sewing, trim_mm(taken)),),
         )
 

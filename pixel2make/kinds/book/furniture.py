@@ -1,24 +1,19 @@
-"""What is fitted to the book besides clasps: straps, ribbon, metal corner pieces."""
+"""What is fitted to the book besides metalwork: straps and ribbon."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
-from shapely.affinity import translate
-from shapely.geometry import MultiPolygon, Polygon, box
+from shapely.geometry import box
 
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
 from pixel2make.design.model import Part
-from pixel2make.design.outlines import outline_on_face
 from pixel2make.design.scale import Scaled, feature_masks
 from pixel2make.design.span import Span
-from pixel2make.kinds.book.areas import style_of
 from pixel2make.quantity import Dimension
-from pixel2make.reading.model import Feature
 
-__all__ = ["bookmarks", "metal_corner_pieces", "straps"]
+__all__ = ["bookmarks", "straps"]
 
 _STRAP_FACES = ("cover", "fore_edge", "spine", "back", "head", "tail")
 """A strap is measured where the most of it is to be seen; these faces are tried in turn."""
@@ -86,27 +81,3 @@ def bookmarks(scaled: Scaled, lengths: Lengths) -> tuple[Part, ...]:
 def _small_mm() -> float:
     """Height of an A5 leaf: up to it a book is a small one."""
     return float(trade.value("paper.iso216.a").value["A5"][1])
-
-
-def metal_corner_pieces(scaled: Scaled) -> tuple[Part, ...]:
-    """Corner pieces as sheet metal, where the maker chose so."""
-    if scaled.taken.get("corner_piece") != "metal":
-        return ()
-    return tuple(_corner_parts(scaled))
-
-
-def _corner_parts(scaled: Scaled) -> Iterator[Part]:
-    thickness = trade.value("clasp.corner_piece_thickness").number
-    for feature in scaled.reading.features:
-        if feature.feature == "corner_piece" and feature.face is not None:
-            outline = _outline_at_origin(scaled, feature, feature.face)
-            if outline is not None:
-                yield Part(feature.id, "brass", 1, thickness, outline, None)
-
-
-def _outline_at_origin(scaled: Scaled, feature: Feature, face: str) -> Polygon | MultiPolygon | None:
-    width, height = scaled.face_size(face)
-    mask = feature_masks(scaled.reading, feature).get(face, feature.mask)
-    size, style = (width.value, height.value), style_of(scaled.taken, feature.feature)
-    outline = outline_on_face(scaled.reading, face, mask, size, style=style)
-    return None if outline is None else translate(outline, -outline.bounds[0], -outline.bounds[1])

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
 from pixel2make.design.leaf import LEAVES, books_to_buy, leaf_plan, leaf_side_mm
+from pixel2make.design.metalwork import Fitting
 from pixel2make.design.model import Area, Clasp, Material, Part
 from pixel2make.kinds.book.block import Block, Stock
 from pixel2make.kinds.book.block_materials import (
@@ -17,7 +18,8 @@ from pixel2make.kinds.book.block_materials import (
     spine_materials,
 )
 from pixel2make.kinds.book.clasp import clasp_mass_g
-from pixel2make.kinds.book.metalwork.stock import metalwork_materials
+from pixel2make.kinds.book.metalwork.gauges import METALS
+from pixel2make.kinds.book.metalwork.stock import metalwork_materials, without_sheet
 from pixel2make.kinds.book.sewing import Sewing
 
 __all__ = ["book_mass_g", "book_materials", "part_mass_g", "square_feet"]
@@ -103,8 +105,9 @@ def book_materials(
     sewing: Sewing,
     stock: Stock,
     leaf: str = LEAVES[0],
+    fittings: Sequence[Fitting] = (),
 ) -> tuple[Material, ...]:
-    """Everything to buy, in trade units."""
+    """Everything to buy, in trade units. The sheet of fittings counts with the parts that are cut."""
     return (
         *_sheets(parts),
         *paper_materials(lengths, block, stock, parts),
@@ -113,14 +116,19 @@ def book_materials(
         *_covering(parts),
         *adhesive_materials(parts),
         *_gilding(areas, leaf),
-        *metalwork_materials(clasp.metal for clasp in clasps if clasp.metal is not None),
+        *metalwork_materials(
+            [
+                *(clasp.metal for clasp in clasps if clasp.metal is not None),
+                *(without_sheet(fitting.sheet) for fitting in fittings),
+            ]
+        ),
     )
 
 
 def _sheets(parts: Sequence[Part]) -> Iterator[Material]:
     """Board and metal by thickness."""
     kinds = sorted(
-        {(p.material, p.thickness_mm) for p in parts if p.material in ("greyboard", "card", "brass")}
+        {(p.material, p.thickness_mm) for p in parts if p.material in ("greyboard", "card", *METALS)}
     )
     for material, thickness in kinds:
         area = sum(
@@ -130,7 +138,7 @@ def _sheets(parts: Sequence[Part]) -> Iterator[Material]:
         )
         if not area:
             continue
-        key = "metal.area_allowance" if material == "brass" else "boards.area_allowance"
+        key = "metal.area_allowance" if material in METALS else "boards.area_allowance"
         share = trade.value(key).number
         amount = area / _M2 * (1 + share)
         sheet = trade.value(f"stock.{material}").numbers

@@ -11,13 +11,11 @@ from shapely.geometry import Polygon, box
 from pixel2make import trade
 from pixel2make.design.facegrid import cells_on_face
 from pixel2make.design.model import Part
-from pixel2make.design.outlines import outline_on_face
 from pixel2make.design.scale import face_named, feature_masks
 from pixel2make.pack.clasp import assembly
-from pixel2make.pack.model.case import board_outline
 from pixel2make.pack.model.frame import Frame
 from pixel2make.pack.model.paint import region_color
-from pixel2make.pack.model.shapes import Body, extruded, joined, placed, polygon_of
+from pixel2make.pack.model.shapes import Body, extruded, placed, polygon_of
 from pixel2make.pack.model.solid import Points, Solid
 from pixel2make.reading.model import Feature
 
@@ -43,7 +41,6 @@ _BRASS, _RIBBON, _STRAP = "#c8963c", "#a03030", "#6b4a2f"
 def furniture_solids(frame: Frame) -> Iterator[Solid]:
     """Straps first, clasps over them."""
     yield from _straps(frame)
-    yield from _corners(frame)
     for piece in assembly(frame.design):
         color = piece.color or _BRASS
         yield Solid(piece.name, "clasp", "metal", color, piece.vertices, piece.faces)
@@ -123,26 +120,6 @@ def _bent(edge: float, thickness: float, reach: float, band: float, *, is_round:
 def _disc(x: float, y: float, radius: float) -> Polygon:
     turns = np.linspace(0, 2 * math.pi, 4 * _ARC_STEPS, endpoint=False)
     return Polygon(np.stack([x + radius * np.cos(turns), y + radius * np.sin(turns)], axis=1))
-
-
-def _corners(frame: Frame) -> Iterator[Solid]:
-    """Corner pieces of sheet metal on both boards, where the maker chose metal."""
-    reading = frame.design.reading
-    for part in frame.design.parts:
-        feature = _feature(frame, part.name)
-        if feature is None or feature.feature != "corner_piece" or feature.face is None:
-            continue
-        mask = feature_masks(reading, feature).get(feature.face, feature.mask)
-        outline = outline_on_face(reading, feature.face, mask, frame.face_size(feature.face))
-        if outline is None or feature.face not in ("cover", "back"):
-            continue
-        piece = outline.intersection(board_outline(frame).buffer(part.thickness_mm))
-        plates = [
-            frame.on_face(face, extruded(piece, -_OVERLAP_MM, part.thickness_mm))
-            for face in ("cover", "back")
-        ]
-        color = _color(frame, part.name, _BRASS)
-        yield Solid(part.name, "corner_piece", "metal", color, *joined(plates))
 
 
 def _ribbons(frame: Frame) -> Iterator[Solid]:

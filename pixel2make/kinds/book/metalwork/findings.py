@@ -17,7 +17,14 @@ from pixel2make.kinds.book.metalwork.making import Way
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.strength import loads
 
-__all__ = ["metalwork_findings", "next_size_mm", "why_not"]
+__all__ = [
+    "bend_findings",
+    "few_pins",
+    "metalwork_findings",
+    "next_size_mm",
+    "pin_findings",
+    "why_not",
+]
 
 _WAYS = {"sheet": "in sheet metal", "print": "printed"}
 _LEAST_CLEAR_MM = 0.3
@@ -29,8 +36,9 @@ def metalwork_findings(name: str, made: Sequence[Way], lengths: Lengths) -> Iter
     for way in made:
         yield from _fit(name, way.site, way.mechanism)
         yield from _strength(name, way.site, way.gauge, way.mechanism)
-    yield from _pins(name, made[0].mechanism, lengths)
-    yield from _bends(name, made[0].gauge, made[0].mechanism)
+    yield from pin_findings(name, made[0].mechanism, lengths)
+    yield from few_pins(name, made[0].mechanism, lengths)
+    yield from bend_findings(name, made[0].gauge, made[0].mechanism)
 
 
 def why_not(way: Way) -> str:
@@ -126,7 +134,8 @@ def _pull_of(mechanism: Mechanism) -> float:
     return mechanism.pull_n
 
 
-def _pins(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[Finding]:
+def pin_findings(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[Finding]:
+    """Pins that split the board, or that no shop keeps long enough."""
     most = trade.value("clasp.pin_board_share").number * lengths["board_thickness"]
     diameter = pin_diameter_mm(lengths["board_thickness"])
     if diameter > most:
@@ -151,6 +160,11 @@ def _pins(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[Finding
             max(trade.value("clasp.pin_lengths").numbers),
             trade.value("clasp.pin_lengths").cited,
         )
+
+
+def few_pins(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[Finding]:
+    """Plates that have no room for two pins."""
+    diameter = pin_diameter_mm(lengths["board_thickness"])
     for piece in mechanism.pieces:
         if piece.body in ("front", "back") and piece.source == "made":
             count = sum(hole.piece == piece.name for hole in mechanism.holes)
@@ -167,7 +181,7 @@ def _pins(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[Finding
                 )
 
 
-def _bends(name: str, gauge: Gauge, mechanism: Mechanism) -> Iterator[Finding]:
+def bend_findings(name: str, gauge: Gauge, mechanism: Mechanism) -> Iterator[Finding]:
     """Flanges that a brake cannot hold, and pattern pieces that would lie on each other."""
     rule = trade.value("metal.least_flange")
     for piece in mechanism.pieces:

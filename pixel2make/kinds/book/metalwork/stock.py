@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from pixel2make import trade
 from pixel2make.design.metalwork import Mechanism
 from pixel2make.design.model import Material
 from pixel2make.geometry.pieces import Sheet, Turned
 
-__all__ = ["metalwork_materials"]
+__all__ = ["metalwork_materials", "without_sheet"]
 
 _M2 = 1e6
+
+
+def without_sheet(mechanism: Mechanism) -> Mechanism:
+    """Its pins, wire and rod alone, where its sheet is counted with the parts."""
+    return replace(mechanism, pieces=tuple(p for p in mechanism.pieces if p.source != "made"))
 
 
 def metalwork_materials(mechanisms: Iterable[Mechanism]) -> Iterator[Material]:
