@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.reading.box import Boxes, cross
+from pixel2make.reading.view_flat import FLAT_EVIDENCE, flat_columns
 from pixel2make.reading.view_ground import Ground
 from pixel2make.reading.view_sums import Sums, sums_of
 
@@ -100,6 +101,11 @@ EVIDENCE = (
     "taken_off",
     "sides_one",
     "sides_one_dark",
+    "line_mean",
+    "line_weakest",
+    "shaded",
+    "shaded_grey",
+    *FLAT_EVIDENCE,
 )
 """Names of the columns of `evidence_of`."""
 
@@ -140,6 +146,8 @@ def evidence_of(boxes: Boxes, ground: Ground, shape: Floats | None = None) -> Fl
     columns |= _edges(sums, ground)
     columns |= _faces(sums, ground)
     columns |= _drawing(boxes, sums, ground)
+    is_flat = families_of(boxes) != FAMILIES.index("slanted")
+    columns |= flat_columns(boxes, sums, ground, is_flat)
     columns["shape_likely"] = np.zeros(len(boxes)) if shape is None else shape
     return np.stack([np.asarray(columns[name], float) for name in EVIDENCE], axis=1)
 
@@ -170,6 +178,7 @@ def _edges(sums: Sums, ground: Ground) -> Columns:
 
     step_mean, step_weakest = over_edges(_mean(both, 1))
     material_mean, material_weakest = over_edges(_mean(both, 2))
+    line_mean, line_weakest = over_edges(_mean(both, 3))
     even_mean, even_weakest = over_edges(sums.even[:, :2])
     ridge = pair[:, 3]
     return {
@@ -180,6 +189,8 @@ def _edges(sums: Sums, ground: Ground) -> Columns:
         "step_weakest": step_weakest,
         "material_mean": material_mean,
         "material_weakest": material_weakest,
+        "line_mean": line_mean,
+        "line_weakest": line_weakest,
         "even_mean": even_mean,
         "even_weakest": even_weakest,
         "even_sum": (sums.even[:, :2] * both[..., 0]).sum(axis=1) / root,
@@ -312,6 +323,8 @@ def _drawing(boxes: Boxes, sums: Sums, ground: Ground) -> Columns:
         "whole": np.full(len(boxes), float(ground.is_whole)),
         "whole_closed": np.full(len(boxes), ground.closed * ground.is_whole),
         "dropped": np.full(len(boxes), ground.dropped),
+        "shaded": np.full(len(boxes), ground.shaded),
+        "shaded_grey": np.full(len(boxes), ground.shaded_grey),
         "taken_off": np.full(len(boxes), float(ground.dropped > 0)),
     }
     for i, word in enumerate(("diagonal", "half", "third", "quarter", "odd"), start=1):

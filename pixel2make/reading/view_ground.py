@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -64,6 +64,9 @@ class Ground:
         True where the border's contour counts as body.
     dropped : float
         Share of the object that was taken off as not belonging to it, such as a cast shadow.
+    shaded, shaded_grey : float
+        Share of the body that may be a cast shadow after all, and that share where the shadow is grey and
+        of a shade that nothing else has.
     """
 
     shift: tuple[int, int]
@@ -75,6 +78,8 @@ class Ground:
     closed: float
     is_whole: bool
     dropped: float = 0.0
+    shaded: float = 0.0
+    shaded_grey: float = 0.0
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -104,7 +109,7 @@ def grounds_of(regions: RegionMap) -> tuple[Ground, ...]:
     A line along a part of the border may be contour or the shaded edge of a face: both are looked at. So is
     the object without what may be the shadow that it casts.
     """
-    from pixel2make.reading.view_shadow import cast_shadow
+    from pixel2make.reading.view_shadow import cast_shadow, grey_alone
 
     first = ground_of(regions)
     shadow = cast_shadow(regions)
@@ -112,6 +117,9 @@ def grounds_of(regions: RegionMap) -> tuple[Ground, ...]:
     if 0 < first.closed < CLOSED_SHARE:
         grounds.append(ground_of(regions, keep_contour=True))
     if shadow is not None:
+        share = float(shadow.sum() / regions.sprite.object.sum())
+        grey = share * grey_alone(regions, shadow)
+        grounds = [replace(ground, shaded=share, shaded_grey=grey) for ground in grounds]
         grounds.append(ground_of(regions, drop=shadow))
     return tuple(grounds)
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from pixel2make.reading.view_ground import neighbours_background
 from pixel2make.regions.model import RegionMap
 
-__all__ = ["cast_shadow"]
+__all__ = ["cast_shadow", "grey_alone"]
 
 Mask = NDArray[np.bool_]
 
@@ -47,6 +47,18 @@ def cast_shadow(regions: RegionMap) -> Mask | None:
             if _is_cast(broad, obj) and (best is None or broad.sum() > best.sum()):
                 best = np.asarray(broad)
     return best
+
+
+def grey_alone(regions: RegionMap, shadow: Mask) -> float:
+    """How much a shadow looks like one and no face, 0..1: grey, and of a colour that nothing else has."""
+    from pixel2make.color import srgb_to_lab
+
+    rgb = regions.sprite.rgba[..., :3]
+    lab = srgb_to_lab(rgb[shadow])
+    grey = float(np.clip(1 - np.hypot(lab[:, 1], lab[:, 2]).mean() / MOST_CHROMA, 0, 1))
+    code = rgb.astype(np.int64) @ np.array([1 << 16, 1 << 8, 1])
+    same = np.isin(code, np.unique(code[shadow])) & regions.sprite.object
+    return grey * float(shadow.sum() / max(int(same.sum()), 1))
 
 
 def _shades(regions: RegionMap, dark: Mask) -> list[Mask]:

@@ -12,7 +12,7 @@ from pixel2make.reading.box import COVER, SIDE_P, SIDE_Q, Boxes
 from pixel2make.reading.view_ground import STEP_BOUNDS, Ground
 from pixel2make.reading.view_spans import bands_of, spans
 
-__all__ = ["Sums", "sums_of"]
+__all__ = ["Sums", "pair_table", "sums_of"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -33,6 +33,12 @@ class Sums:
     face : ndarray of shape (K, 3, F)
         For cover, side p, side q: body pixels, sums of L*, a*, b*, L*^2, a*^2 + b*^2, paper, line, then
         pixels of each material.
+    shade : ndarray of shape (K, 3, S)
+        Pixels of each exact colour, the rare ones counted with the nearest frequent one.
+    within : ndarray of shape (K, 3, 2, 4)
+        For pairs of neighbours inside each face, side by side and one above the other: as ``pair``.
+    empty : ndarray of shape (K, 3)
+        Pixels of each face without body.
     pair : ndarray of shape (K, 4, 4)
         For pairs of neighbours within a face, cover to p, cover to q, p to q: their number, colour steps
         (0..1 each), changes of material, pairs with a drawn line.
@@ -44,10 +50,27 @@ class Sums:
     """
 
     face: Floats
+    shade: Floats
+    within: Floats
+    empty: Floats
     pair: Floats
     even: Floats
     missing: Floats
     excess: Floats
+
+
+SHADES = 12
+"""Exact colours that are counted by themselves; a small sprite has a dozen, textured ones hundreds."""
+
+
+def _shades(ground: Ground) -> Ints:
+    """Number of each pixel's colour, shape (pixels,); rare colours get that of the nearest frequent one."""
+    lab = np.round(ground.lab.reshape(-1, 3), 2)
+    colors, index = np.unique(lab, axis=0, return_inverse=True)
+    counts = np.bincount(index.ravel(), weights=ground.body.ravel(), minlength=len(colors))
+    kept = colors[np.argsort(-counts, kind="stable")[:SHADES]]
+    apart = ((colors[:, None] - kept) ** 2).sum(axis=-1)
+    return np.asarray(apart.argmin(axis=1)[index.ravel()])
 
 
 def _pixel_table(ground: Ground) -> Floats:
@@ -61,11 +84,12 @@ def _pixel_table(ground: Ground) -> Floats:
         ground.paper.reshape(-1, 1),
         ground.line.reshape(-1, 1).astype(float),
         (material[:, None] == np.arange(material.max(initial=0) + 1)).astype(float),
+        (_shades(ground)[:, None] == np.arange(SHADES)).astype(float),
     ]
     return np.asarray(np.concatenate(columns, axis=1) * ground.body.ravel()[:, None])
 
 
-def _pair_table(ground: Ground, axis: int) -> Floats:
+def pair_table(ground: Ground, axis: int) -> Floats:
     """Per pair of neighbours: both body, step, other material, line, then the step in L*, a*, b*."""
     one = (slice(None, -1), slice(None)) if axis == 0 else (slice(None), slice(None, -1))
     two = (slice(1, None), slice(None)) if axis == 0 else (slice(None), slice(1, None))
@@ -107,7 +131,7 @@ class Tables:
 def _tables(ground: Ground) -> Tables:
     rows, cols = ground.shape
     pixels = _running(_pixel_table(ground).reshape(rows, cols, -1))
-    right, down = _pair_table(ground, 1), _pair_table(ground, 0).swapaxes(0, 1)
+    right, down = pair_table(ground, 1), pair_table(ground, 0).swapaxes(0, 1)
     return Tables(
         ground.shape,
         float(ground.area),
@@ -127,24 +151,24 @@ def sums_of(boxes: Boxes, ground: Ground) -> Sums:
     """
     tables = _tables(ground)
     parts = [_sums_of(boxes.take(slice(i, i + BATCH)), tables) for i in range(0, max(len(boxes), 1), BATCH)]
-    names = ("face", "pair", "even", "missing", "excess")
+    names = ("face", "shade", "within", "empty", "pair", "even", "missing", "excess")
     return Sums(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
 
 def _sums_of(boxes: Boxes, tables: Tables) -> Sums:
     bands = bands_of(boxes)
     count = len(boxes)
-    within = np.zeros((count, 4))
+    within = np.zeros((count, 3, 2, 4))
     forward, back = np.zeros((count, 3, 8)), np.zeros((count, 3, 8))
     for by_column in (False, True):
         part = spans(bands, tables.shape, by_column=by_column)
         pairs = tables.down if by_column else tables.right
         if not by_column:
             face = _added(tables.pixels, part.start, part.stop)
-            drawn = part.count.sum(axis=1)
+            drawn = part.count
         # A span of n pixels holds n - 1 pairs.
         first = np.minimum(part.start, pairs.running.shape[1] - 1)
-        within += _added(pairs.running, first, np.maximum(part.stop - 1, first)).sum(axis=1)
+        within[:, :, int(by_column)] = _added(pairs.running, first, np.maximum(part.stop - 1, first))
         filled = part.stop > part.start
         for i, (one, two) in enumerate(EDGES):
             both = filled[:, one] & filled[:, two]
@@ -155,10 +179,13 @@ def _sums_of(boxes: Boxes, tables: Tables) -> Sums:
     edges = forward[..., :4] + back[..., :4]
     covered = face[..., 0].sum(axis=1)
     return Sums(
-        face,
-        np.concatenate([within[:, None], edges], axis=1),
+        face[..., :-SHADES],
+        face[..., -SHADES:],
+        within,
+        drawn - face[..., 0],
+        np.concatenate([within.sum(axis=(1, 2))[:, None], edges], axis=1),
         np.where(edges[..., 0] > 0, even, 0.0),
-        drawn - covered,
+        drawn.sum(axis=1) - covered,
         tables.area - covered,
     )
 

@@ -36,7 +36,10 @@ Floats = NDArray[np.float64]
 
 VIEWS_KEPT = 6
 STARTS = 8
-"""Boxes that are moved into place; the right one is among them in 99 of 100 drawings."""
+"""Boxes that are moved into place on one ground; the right one is among them in 99 of 100 drawings."""
+OUT_OF_REACH = 6.0
+"""Nats below the best start of all grounds from which on a start is left alone: of drawn books none whose
+box was the best in the end lay 4 below."""
 LOOKED_AT = 400
 """Best boxes among which runners-up are looked for; the rest have no chance worth telling."""
 DOUBT_SCORE, DOUBT_SPREAD = -6.0, 2.5
@@ -109,13 +112,17 @@ def search(grounds: Sequence[Ground], table: ShapeTable) -> Found | None:
     rest = peeled(*places[0])
     if rest is not None:
         places.append((rest, find_outlines(rest.body)))
-    tried = [
-        batch
-        for i, (ground, outlines) in enumerate(places)
-        for batch in _search_one(ground, outlines, i, table)
-    ]
+    tried = [_weighed_starts(ground, outlines, i, table) for i, (ground, outlines) in enumerate(places)]
+    tried = [batch for batch in tried if len(batch[0])]
     if not tried:
         return None
+    least = max(float(batch[2].max()) for batch in tried) - OUT_OF_REACH
+    for start, _, score, index in tuple(tried):
+        kept = _starts(start, score)
+        kept = kept[score[kept] >= least]
+        if len(kept):
+            number = int(index[0])
+            tried += _climbed(start.take(kept), places[number][0], number, table)
     boxes = stack([batch[0] for batch in tried])
     evidence, score, index = (np.concatenate([batch[k] for batch in tried]) for k in (1, 2, 3))
     order = np.argsort(-score, kind="stable")
@@ -144,10 +151,17 @@ def weighed(boxes: Boxes, ground: Ground, table: ShapeTable) -> tuple[Floats, Fl
 Batch = tuple[Boxes, Floats, Floats, NDArray[np.int64]]
 
 
-def _search_one(
+def _weighed_starts(
     ground: Ground, outlines: tuple[Outlines, Outlines], index: int, table: ShapeTable
-) -> list[Batch]:
-    """Boxes, evidence, score and ground index of everything that was tried on one ground."""
+) -> Batch:
+    """Every box in the outlines of one ground, with evidence, score and the ground's index."""
+    start = boxes_in(*outlines)
+    rows, score = weighed(start, ground, table)
+    return start, rows, score, np.full(len(start), index)
+
+
+def _climbed(start: Boxes, ground: Ground, index: int, table: ShapeTable) -> list[Batch]:
+    """All boxes that were tried while moving the starts into place."""
     tried: list[Batch] = []
 
     def weigh(boxes: Boxes) -> Floats:
@@ -155,9 +169,7 @@ def _search_one(
         tried.append((boxes, rows, score, np.full(len(boxes), index)))
         return score
 
-    start = boxes_in(*outlines)
-    if len(start):
-        refined(start.take(_starts(start, weigh(start))), weigh)
+    refined(start, weigh)
     return tried
 
 
