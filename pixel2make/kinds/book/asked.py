@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from pixel2make import trade
 from pixel2make.design.kind import ChoiceKey, Number
 from pixel2make.kinds.book.block import PAPER_STOCK
-from pixel2make.kinds.book.sewing import KETTLES, SEWINGS, SUPPORTS, THREADS
+from pixel2make.kinds.book.rules import TURN_INS
+from pixel2make.kinds.book.sewing import KETTLES, SEWINGS, SUPPORTS, SWELLS, THREADS
 from pixel2make.kinds.book.structure import LACINGS, STRUCTURES
 
-__all__ = ["block_keys", "sewing_keys", "structure_keys"]
+__all__ = ["block_keys", "board_key", "sewing_keys", "structure_keys", "turn_in_key"]
 
 
 def structure_keys() -> Iterator[ChoiceKey]:
@@ -28,6 +29,30 @@ def structure_keys() -> Iterator[ChoiceKey]:
         "How far from the back edge are laced boards holed? Handbooks differ.",
         LACINGS,
         "half_inch",
+    )
+
+
+def board_key() -> ChoiceKey:
+    """The board."""
+    return ChoiceKey(
+        "board",
+        "How thick are the boards? By height is common practice; give the thickness of yours.",
+        ("by_height",),
+        "by_height",
+        takes_length=True,
+        shows=("board_thickness", "block_thickness", "joint_gap", "spine_piece_width"),
+    )
+
+
+def turn_in_key() -> ChoiceKey:
+    """The covering's edge."""
+    return ChoiceKey(
+        "turn_in",
+        "How much of the covering is turned in? Handbooks differ.",
+        TURN_INS,
+        "usual",
+        takes_length=True,
+        shows=("turn_in", "covering_width", "covering_height"),
     )
 
 
@@ -93,6 +118,15 @@ def sewing_keys() -> Iterator[ChoiceKey]:
         SEWINGS,
         "by_swell",
         shows=("sewn_spine_thickness", "thread_length"),
+    )
+    yield ChoiceKey(
+        "swell",
+        "How much thicker is the sewn spine than the fore-edge? No formula is agreed on: sew the block, "
+        "measure both and give the difference.",
+        SWELLS,
+        "usual",
+        takes_length=True,
+        shows=("swell", "sewn_spine_thickness", "spine_piece_width", "covering_width"),
     )
     yield ChoiceKey(
         "thread",

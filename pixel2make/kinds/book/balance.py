@@ -12,7 +12,7 @@ from pixel2make.quantity import Dimension
 
 __all__ = ["balance_dimensions", "part_centre_mm"]
 
-_AT_SPINE = ("spine_piece", "spine_lining", "headband", "mull", "covering_spine")
+_AT_SPINE = ("spine_piece", "spine_lining", "headband", "mull", "covering_spine", "raised_band")
 
 
 def balance_dimensions(

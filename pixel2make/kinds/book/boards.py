@@ -12,6 +12,8 @@ from shapely.geometry import Point, Polygon, box
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
 from pixel2make.design.model import Part
+from pixel2make.kinds.book.bands import band_marks
+from pixel2make.kinds.book.bevel import bevel_mm, flat_outline
 from pixel2make.kinds.book.block import Block, leaf_thickness_mm
 from pixel2make.kinds.book.structure import laced_outline
 
@@ -24,6 +26,7 @@ __all__ = [
     "has_spine_piece",
     "leaf_outline",
     "spine_mm",
+    "turned",
 ]
 
 _ARC_SEGMENTS = 32
@@ -58,21 +61,35 @@ def book_parts(
     board_mm, radius = lengths["board_thickness"], corner_radius_mm(lengths)
     front = board_outline(lengths["board_width"], lengths["board_height"], radius)
     holed = laced_outline(front, holes)
+    flat, back_flat = _bevel_marks(front, bevel_mm(lengths))
     leaf = leaf_outline(lengths)
-    sheet = _turned(leaf).union(translate(leaf, lengths["leaf_width"], 0))
+    sheet = turned(leaf).union(translate(leaf, lengths["leaf_width"], 0))
     endpapers = int(trade.value("paper.endpaper_folios").number)
     endpaper_mm = leaf_thickness_mm(
         trade.value("paper.endpaper_grammage").number, trade.value("paper.bulk").number
     )
     return (
-        Part("front_board", "greyboard", 1, board_mm, holed, "height"),
-        Part("back_board", "greyboard", 1, board_mm, _turned(holed), "height"),
+        Part("front_board", "greyboard", 1, board_mm, holed, "height", marks=flat),
+        Part("back_board", "greyboard", 1, board_mm, turned(holed), "height", marks=back_flat),
         *_spine_piece(lengths),
         *covering,
         Part("text_block_leaf", "paper", block.leaves, block.leaf_mm, leaf, "height", is_cut=False),
         Part("endpaper", "endpaper", endpapers, endpaper_mm, sheet, "height"),
         *([Part("core", "foam", 1, block.core_mm, leaf)] if block.core_mm else []),
     )
+
+
+_Marks = tuple[tuple[str, Polygon], ...]
+
+
+def _bevel_marks(front: Polygon, width_mm: float) -> tuple[_Marks, _Marks]:
+    """To where the bevel reaches on front and back board, seen from outside; none where edges are square."""
+    if not width_mm:
+        return (), ()
+    flat = flat_outline(front, width_mm)
+    middle = front.bounds[2] / 2
+    mirror = mirrored(flat, xfact=-1, yfact=1, origin=(middle, 0))
+    return (("bevel", flat),), (("bevel", mirror),)
 
 
 def leaf_outline(lengths: Lengths) -> Polygon:
@@ -87,7 +104,7 @@ def _spine_piece(lengths: Lengths) -> Iterator[Part]:
     thickness = lengths["spine_piece_thickness"]
     material = "greyboard" if math.isclose(thickness, lengths["board_thickness"]) else "card"
     outline = box(0, 0, lengths["spine_piece_width"], lengths["spine_piece_height"])
-    yield Part("spine_piece", material, 1, thickness, outline, "height")
+    yield Part("spine_piece", material, 1, thickness, outline, "height", marks=band_marks(lengths))
 
 
 def has_spine_piece(lengths: Lengths) -> bool:
@@ -141,7 +158,7 @@ def covering_marks(lengths: Lengths) -> tuple[tuple[str, Polygon], ...]:
     spine_at = edge + lengths["board_width"] + gap
     back_at = spine_at + spine + gap
     return (
-        ("front_board", translate(_turned(front), edge, edge)),
+        ("front_board", translate(turned(front), edge, edge)),
         (
             "spine_piece" if has_spine_piece(lengths) else "spine",
             box(spine_at, edge, spine_at + spine, edge + lengths["board_height"]),
@@ -151,7 +168,7 @@ def covering_marks(lengths: Lengths) -> tuple[tuple[str, Polygon], ...]:
     )
 
 
-def _turned(piece: Polygon) -> Polygon:
+def turned(piece: Polygon) -> Polygon:
     """The mirror image of a piece, in place: its left edge becomes its right."""
     return mirrored(piece, xfact=-1, yfact=1, origin="center")
 

@@ -14,8 +14,10 @@ from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.kinds.book import rules
 from pixel2make.kinds.book.areas import book_areas, outline_keys, treatment_keys
-from pixel2make.kinds.book.asked import block_keys, sewing_keys, structure_keys
+from pixel2make.kinds.book.asked import block_keys, board_key, sewing_keys, structure_keys, turn_in_key
 from pixel2make.kinds.book.balance import balance_dimensions
+from pixel2make.kinds.book.bands import band_findings, band_parts, bands_key, cord_places
+from pixel2make.kinds.book.bevel import bevel_findings, bevel_key, bevel_mm
 from pixel2make.kinds.book.block import block_of, paper_stock
 from pixel2make.kinds.book.boards import book_parts, corner_radius_mm
 from pixel2make.kinds.book.clasp import book_clasps, clasp_part
@@ -67,6 +69,7 @@ class BookBuild:
             shows=("sewn_spine_thickness", "spine_piece_width"),
         )
         yield from block_keys()
+        yield board_key()
         yield ChoiceKey(
             "square",
             "How far do the boards overhang the pages?",
@@ -92,7 +95,9 @@ class BookBuild:
             "stiff",
             shows=("spine_piece_width", "leaf_width", "covering_width"),
         )
+        yield turn_in_key()
         yield from sewing_keys()
+        yield bands_key(reading)
         yield ChoiceKey(
             "corner_radius",
             "Are the corners of the boards rounded?",
@@ -101,6 +106,7 @@ class BookBuild:
             takes_length=True,
             idle=("drawn",),
         )
+        yield bevel_key(reading)
         yield ChoiceKey(
             "outline",
             "How do the outlines of painted and gilded areas run? Along the pixels' edges, along straight "
@@ -140,7 +146,10 @@ class BookBuild:
         taken = scaled.taken
         covering = str(taken["covering"])
         block = block_of(taken, lengths["block_thickness"])
-        sewing = sewing_of(taken, block, lengths["leaf_height"])
+        cords = cord_places(
+            taken, scaled.reading, height_mm=lengths["board_height"], square_mm=lengths["square"]
+        )
+        sewing = sewing_of(taken, block, lengths["leaf_height"], cords)
         stock = paper_stock(str(taken["paper_stock"]))
         areas = book_areas(scaled)
         strap_parts, strap_dimensions = straps(scaled, lengths)
@@ -155,15 +164,17 @@ class BookBuild:
                 holes=holes,
             ),
             *spine_parts(lengths, sewing, is_laced=is_laced),
+            *band_parts(lengths, is_laced=is_laced),
             *strap_parts,
             *bookmarks(scaled, lengths),
             *furniture.parts,
         )
-        bare_g = sum(grams for _, grams in book_mass_g(parts, (), grammage=block.grammage))
+        bare = book_mass_g(parts, (), grammage=block.grammage, lengths=lengths)
+        bare_g = sum(grams for _, grams in bare)
         made = book_clasps(scaled, lengths, mass_g=bare_g)
         clasps = made.clasps
         parts = colored((*parts, *made.parts, *(clasp_part(clasp) for clasp in clasps)), scaled.reading)
-        mass_g = book_mass_g(parts, clasps, grammage=block.grammage)
+        mass_g = book_mass_g(parts, clasps, grammage=block.grammage, lengths=lengths)
         return Made(
             parts=parts,
             areas=areas,
@@ -188,6 +199,8 @@ class BookBuild:
                 is_laced=is_laced,
                 is_trimmed=taken["edges"] == "trimmed",
                 is_rounded=corner_radius_mm(lengths) > 0,
+                is_bevelled=bevel_mm(lengths) > 0,
+                is_sunk=is_laced and taken["bands"] == "none",
                 joins=joins(parts, cutting_of(taken)),
             ),
             mass_g=mass_g,
@@ -207,6 +220,8 @@ class BookBuild:
                     block_mass_g=dict(mass_g)["text_block_leaf"],
                     is_laced=is_laced,
                 ),
+                *bevel_findings(lengths),
+                *band_findings(taken, sewing, cords),
                 *made.findings,
                 *furniture.findings,
             ),

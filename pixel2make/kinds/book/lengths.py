@@ -12,9 +12,11 @@ from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.errors import DesignError
 from pixel2make.kinds.book import rules, structure
+from pixel2make.kinds.book.bands import band_dimensions, cord_places
+from pixel2make.kinds.book.bevel import bevel_dimensions
 from pixel2make.kinds.book.block import Block, block_of, creep_mm
-from pixel2make.kinds.book.rules import Ruled
-from pixel2make.kinds.book.sewing import sewing_of, spine_swell_mm
+from pixel2make.kinds.book.rules import Answers, Ruled
+from pixel2make.kinds.book.sewing import Sewing, sewing_of, spine_swell_mm, swell
 from pixel2make.kinds.book.sewing_lengths import sewing_dimensions, sheet_dimensions
 from pixel2make.quantity import Dimension
 
@@ -74,8 +76,10 @@ def book_lengths(scaled: Scaled) -> Lengths:
     leaf_height, leaf_width, board_width = (
         span.at_least(0.0) for span in (leaf_height, leaf_width, board_width)
     )
-    sewing = sewing_of(taken, block, leaf_height.value)
-    sewn_spine = room + Span(*spine_swell_mm(sewing.passes, sewing.thread_mm))
+    cords = cord_places(taken, scaled.reading, height_mm=height.value, square_mm=square_mm)
+    sewing = sewing_of(taken, block, leaf_height.value, cords)
+    swelling, swell_mm = _swell(taken, sewing)
+    sewn_spine = room + swelling
     dimensions = (
         *_outside(scaled),
         height.dimension("board_height", "rule", "as high as the closed book", _PRACTICE),
@@ -88,19 +92,38 @@ def book_lengths(scaled: Scaled) -> Lengths:
         ),
         *_block(block, room),
         *sheet_dimensions(taken, leaf_width, leaf_height),
+        swell_mm,
         sewn_spine.dimension(
             "sewn_spine_thickness", "rule", "block and swell of the thread; measure the sewn block", _PRACTICE
         ),
         *_covering(scaled, ruled, sewn_spine, board_width),
         *sewing_dimensions(sewing, sewn_spine.value),
         *_corner_radius(scaled, min(board_width.value, height.value)),
+        *bevel_dimensions(scaled, board_mm=board_mm, shorter_mm=min(board_width.value, height.value)),
+        *band_dimensions(
+            taken,
+            scaled.reading,
+            sewing,
+            height=height,
+            square_mm=square_mm,
+            covering_mm=ruled.covering.mm,
+        ),
     )
     return Lengths(dimensions, tuple(_warnings(scaled, room.value, block)))
 
 
+def _swell(taken: Answers, sewing: Sewing) -> tuple[Span, Dimension]:
+    """The swell of the sewn spine; all that thread may do is its interval until the maker has measured it."""
+    ruled = swell(taken["swell"], sewing.passes, sewing.thread_mm)
+    _, least, most = spine_swell_mm(sewing.passes, sewing.thread_mm)
+    is_measured = ruled.origin == "maker"
+    span = Span.exact(ruled.mm) if is_measured else Span(ruled.mm, least, most)
+    return span, span.dimension("swell", ruled.origin, ruled.rule, ruled.source)
+
+
 def _rules(scaled: Scaled) -> _Ruled:
     taken, height_mm = scaled.taken, scaled.height.value_mm
-    board = rules.board_thickness(height_mm, scaled.thickness.value_mm)
+    board = rules.board_thickness(taken["board"], height_mm, scaled.thickness.value_mm)
     covering = rules.covering_thickness(str(taken["covering"]), height_mm)
     drawn = scaled.reading.square_px
     drawn_mm = None if drawn is None else drawn.value_px * scaled.px_mm.value
@@ -168,7 +191,7 @@ def _block(block: Block, room: Span) -> Iterator[Dimension]:
 def _covering(scaled: Scaled, ruled: _Ruled, sewn_spine: Span, board_width: Span) -> Iterator[Dimension]:
     """Spine, joint and the flat covering over them."""
     height = Span.of(scaled.height)
-    turn_in = rules.turn_in(board_width.value)
+    turn_in = rules.turn_in(scaled.taken["turn_in"], board_width.value)
     spine = sewn_spine + ruled.extra.mm
     if scaled.taken["structure"] == "case":
         yield spine.dimension("spine_piece_width", "rule", ruled.extra.rule, ruled.extra.source)

@@ -10,6 +10,7 @@ from pixel2make.design.kind import Lengths
 from pixel2make.design.leaf import LEAVES, books_to_buy, leaf_plan, leaf_side_mm
 from pixel2make.design.metalwork import Fitting
 from pixel2make.design.model import Area, Clasp, Material, Part
+from pixel2make.kinds.book.bevel import bevel_mm, wedge_mm3
 from pixel2make.kinds.book.block import Block, Stock
 from pixel2make.kinds.book.block_materials import (
     adhesive_materials,
@@ -17,6 +18,7 @@ from pixel2make.kinds.book.block_materials import (
     sewing_materials,
     spine_materials,
 )
+from pixel2make.kinds.book.boards import turned
 from pixel2make.kinds.book.clasp import clasp_mass_g
 from pixel2make.kinds.book.metalwork.gauges import METALS
 from pixel2make.kinds.book.metalwork.stock import metalwork_materials, without_sheet
@@ -80,19 +82,33 @@ def square_feet(area_mm2: float) -> float:
 
 
 def book_mass_g(
-    parts: Sequence[Part], clasps: Sequence[Clasp], *, grammage: float | None = None
+    parts: Sequence[Part],
+    clasps: Sequence[Clasp],
+    *,
+    grammage: float | None = None,
+    lengths: Lengths | None = None,
 ) -> tuple[tuple[str, float], ...]:
-    """Mass by part; clasps count as sheet metal with both plates."""
+    """Mass by part; clasps count as sheet metal with both plates, bevelled boards without their bevel."""
     by_name = {clasp.name: clasp for clasp in clasps}
     return tuple(
         (
             part.name,
             clasp_mass_g(by_name[part.name])
             if part.name in by_name
-            else part_mass_g(part, grammage=grammage),
+            else part_mass_g(part, grammage=grammage) - _bevel_g(part, lengths),
         )
         for part in parts
     )
+
+
+def _bevel_g(part: Part, lengths: Lengths | None) -> float:
+    """What a bevel takes off a board."""
+    if lengths is None or not part.name.endswith("_board") or not bevel_mm(lengths):
+        return 0.0
+    outline = part.outline if part.name == "front_board" else turned(part.outline)
+    removed = wedge_mm3(outline, bevel_mm(lengths), lengths["bevel_depth"])
+    # A gram a cubic centimetre is a thousandth of a gram a cubic millimetre.
+    return removed / 1000 * trade.value("boards.density").number
 
 
 def book_materials(

@@ -9,12 +9,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pixel2make import trade
+from pixel2make.errors import DesignError
 
 __all__ = [
     "COVERINGS",
     "JOINT_RULES",
     "SPINES",
     "SQUARES",
+    "TURN_INS",
     "Ruled",
     "board_thickness",
     "covering_thickness",
@@ -30,6 +32,7 @@ COVERINGS = ("leather", "cloth")
 JOINT_RULES = ("usual", "rule_a", "rule_b", "rule_c")
 SPINES = ("stiff", "narrow", "soft")
 SQUARES = ("by_height", "neat", "bold")
+TURN_INS = ("usual", "narrow", "wide")
 
 Answers = Mapping[str, "str | float"]
 
@@ -48,8 +51,13 @@ def _chosen(mm: float) -> Ruled:
     return Ruled(mm, "maker", "chosen by the maker", "")
 
 
-def board_thickness(height_mm: float, thickness_mm: float) -> Ruled:
-    """The board for a height, or the thickest one that leaves the pages the larger share of a thin book."""
+def board_thickness(taken: str | float, height_mm: float, thickness_mm: float) -> Ruled:
+    """The maker's board, the one for a height, or the thickest that leaves a thin book the most for pages."""
+    if isinstance(taken, float):
+        low, high = trade.value("boards.board_range").numbers
+        if not low <= taken <= high:
+            raise DesignError(f"choice board: boards are {low:g} to {high:g} mm thick, got {taken:g} mm")
+        return _chosen(taken)
     usual = trade.step("boards.thickness", height_mm)
     stock = trade.value("boards.stock_thickness").numbers
     share = trade.value("boards.share_of_thickness")
@@ -126,11 +134,20 @@ def spine_thickness(taken: str, board_mm: float) -> Ruled:
     return Ruled(board_mm, "stock", "the same board as the covers", "common practice")
 
 
-def turn_in(board_width_mm: float) -> Ruled:
+def turn_in(taken: str | float, board_width_mm: float) -> Ruled:
     """How much of the covering is turned over the edges; less on small boards."""
-    usual, share = trade.value("covering.turn_in"), trade.value("covering.turn_in_share")
-    if usual.number <= share.number * board_width_mm:
-        return Ruled(usual.number, "rule", "usual turn-in", usual.cited)
+    if isinstance(taken, float):
+        most = board_width_mm / 2
+        if taken > most:
+            raise DesignError(
+                f"choice turn_in: {taken:g} mm would meet on a board {board_width_mm:.1f} mm wide; "
+                f"choose at most {most:.1f} mm"
+            )
+        return _chosen(taken)
+    share = trade.value("covering.turn_in_share")
+    value = trade.value("covering.turn_in" if taken == "usual" else f"covering.turn_in_{taken}")
+    if value.number <= share.number * board_width_mm:
+        return Ruled(value.number, "rule", f"{taken} turn-in", value.cited)
     return Ruled(share.number * board_width_mm, "rule", f"{share.number:.0%} of a small board", share.cited)
 
 

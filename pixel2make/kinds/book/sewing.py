@@ -16,6 +16,7 @@ __all__ = [
     "KETTLES",
     "SEWINGS",
     "SUPPORTS",
+    "SWELLS",
     "THREADS",
     "Sewing",
     "Station",
@@ -25,6 +26,7 @@ __all__ = [
     "sewing_of",
     "spine_swell_mm",
     "support_centres",
+    "swell",
     "thread_for",
     "thread_length_mm",
 ]
@@ -141,8 +143,19 @@ def support_centres(
     return tuple(head + (tail - head) * j / (count + 1) for j in range(1, count + 1))
 
 
-def sewing_of(taken: Answers, block: Block, leaf_height_mm: float) -> Sewing:
+def sewing_of(
+    taken: Answers, block: Block, leaf_height_mm: float, cords_mm: tuple[float, ...] = ()
+) -> Sewing:
     """Stations, supports and thread for the maker's answers.
+
+    Parameters
+    ----------
+    taken : mapping
+    block : Block
+    leaf_height_mm : float
+    cords_mm : tuple of float, optional
+        Where cords are wanted from the head of the leaf; they are spread evenly where these leave too little
+        paper between two holes.
 
     Raises
     ------
@@ -166,7 +179,9 @@ def sewing_of(taken: Answers, block: Block, leaf_height_mm: float) -> Sewing:
             "choice supports: laced boards hang on cords; choose by_height, three or five, or structure case"
         )
     if block.sections > 1:
-        kind, supports = _supports(str(taken["supports"]), leaf_height_mm, kettles, is_laced=is_laced)
+        kind, supports = _supports(
+            str(taken["supports"]), leaf_height_mm, kettles, is_laced=is_laced, wanted=cords_mm
+        )
     stations = _stations(kind, supports, leaf_height_mm, (kettles[0].mm, kettles[1].mm))
     if kind == "pamphlet":
         inset = stations[0].mm
@@ -194,7 +209,12 @@ def _passes(taken: str, block: Block, thread_mm: float) -> tuple[int, bool]:
 
 
 def _supports(
-    rule: str, height_mm: float, kettles: tuple[Ruled, Ruled], *, is_laced: bool
+    rule: str,
+    height_mm: float,
+    kettles: tuple[Ruled, Ruled],
+    *,
+    is_laced: bool,
+    wanted: tuple[float, ...] = (),
 ) -> tuple[str, tuple[Support, ...]]:
     if rule == "none":
         return "link", ()
@@ -205,11 +225,14 @@ def _supports(
     )
     ends = (kettles[0].mm, kettles[1].mm)
     kind = "cords" if is_laced else "tapes"
+    least = trade.value("sewing.least_gap").number
+    if wanted and _least_gap(wanted, width, height_mm, ends) >= least:
+        return kind, tuple(Support(mm, width) for mm in wanted)
     count = int(trade.step("sewing.tapes_by_height", height_mm).number)
     counts = range(count, 0, -1) if rule == "by_height" else (0,)
     for tried in counts:
         centres = support_centres(rule, height_mm, ends, count=tried, width_mm=width)
-        if _least_gap(centres, width, height_mm, ends) >= trade.value("sewing.least_gap").number:
+        if _least_gap(centres, width, height_mm, ends) >= least:
             return kind, tuple(Support(mm, width) for mm in centres)
     if rule != "by_height":
         raise DesignError(
@@ -290,6 +313,19 @@ def hole_diameter_mm(thread_mm: float) -> float:
     least, most = trade.value("sewing.hole_diameter").numbers
     wanted = min(thread_mm + trade.value("sewing.needle_room").number, 2 * thread_mm)
     return round(min(max(wanted, least), most), 2)
+
+
+SWELLS = ("usual", "least", "most")
+
+
+def swell(taken: str | float, passes: int, thread_mm: float) -> Ruled:
+    """The swell that the maker measured, or the usual, least or most that thread makes in the folds."""
+    if isinstance(taken, float):
+        return Ruled(taken, "maker", "swell as the maker measured it", "")
+    usual, least, most = spine_swell_mm(passes, thread_mm)
+    value = trade.value("sewing.thread_bedding" if taken == "usual" else "sewing.thread_bedding_range")
+    mm = {"usual": usual, "least": least, "most": most}[taken]
+    return Ruled(mm, "rule", f"{taken} swell of the thread", value.cited)
 
 
 def spine_swell_mm(passes: int, thread_mm: float) -> tuple[float, float, float]:

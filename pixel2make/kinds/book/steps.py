@@ -79,6 +79,7 @@ def book_steps(
     is_trimmed: bool = False,
     is_rounded: bool = False,
     is_bevelled: bool = False,
+    is_sunk: bool = False,
     joins: Mapping[str, str] = MappingProxyType({}),
 ) -> tuple[Step, ...]:
     """Steps in an order in which they can be done; each waits only for earlier ones.
@@ -94,7 +95,7 @@ def book_steps(
     make = _laced_tasks if is_laced else _case_tasks
     boards = tuple(_board_tasks(parts, sewing, is_laced, is_bevelled=is_bevelled))
     tasks = [
-        *_block_tasks(block, sewing, is_trimmed=is_trimmed),
+        *_block_tasks(block, sewing, is_trimmed=is_trimmed, is_sunk=is_sunk),
         *boards,
         *make(parts, sewing, is_rounded=is_rounded, joins=joins),
         *_area_tasks(areas, _COVER if is_laced else _CASE),
@@ -125,12 +126,13 @@ def _setting() -> float:
     return _hours("work.setting_hours")
 
 
-def _block_tasks(block: Block, sewing: Sewing, *, is_trimmed: bool) -> Iterator[_Task]:
+def _block_tasks(block: Block, sewing: Sewing, *, is_trimmed: bool, is_sunk: bool) -> Iterator[_Task]:
     yield _Task(_FOLD, (), 0.0, ("safety.knife",), (("fold_folio", block.folios * block.sections),))
     if block.sections > 1:
         press_hours = _hours("work.sort_hours")
         yield _Task(_PRESS, (_FOLD,), press_hours, ("safety.press",), (("press", 1),))
         on = {"tapes": " on tapes", "cords": " on cords", "link": " with link stitches"}[sewing.kind]
+        on += " sunk into saw cuts" if is_sunk else ""
         sew = f"pierce and sew the sections{on}{', two at a time' if sewing.is_two_on else ''}"
     else:
         sew = "pierce and sew the single section"
