@@ -19,7 +19,7 @@ from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.pens import DrawingBuilder, text_width_mm
 from pixel2make.quantity import in_units
 
-__all__ = ["MARGIN_MM", "NOTE_MM", "FacePage", "face_page", "register_marks", "wrapped"]
+__all__ = ["MARGIN_MM", "NOTE_MM", "FacePage", "face_page", "register_boxes", "register_marks", "wrapped"]
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -67,6 +67,13 @@ def register_marks(face: tuple[float, float]) -> tuple[Point, Point, Point]:
         return min(abs(a - b) for a, b in combinations(sides, 2))
 
     third = next((p for p in lower if unlike(p) > _UNLIKE_MM), None) or max(lower, key=unlike)
+    return left, right, third
+
+
+def register_boxes(face: tuple[float, float]) -> tuple[Box, Box, Box]:
+    """What the registration crosses take up, in the face's own millimetres."""
+    half = _CROSS_MM / 2
+    left, right, third = ((x - half, y - half, x + half, y + half) for x, y in register_marks(face))
     return left, right, third
 
 

@@ -25,6 +25,9 @@ def with_flat_findings(design: Design) -> Design:
 def flat_findings(design: Design) -> Iterator[Finding]:
     """Places too narrow or too sharp for the tool, weak stencils, leaf on strips that are too narrow."""
     answers = finishing_of(design.taken)
+    gilding = gilding_findings(design)
+    # Too narrow to gild is too narrow to cut, most times: the stricter limit says it once.
+    told = {(finding.subject, finding.measured_mm) for finding in gilding}
     for area in design.areas:
         sheet = answers.stencil_sheet
         try:
@@ -34,7 +37,9 @@ def flat_findings(design: Design) -> Iterator[Finding]:
             name = area.name.replace("_", " ")
             sentence = f"{name[:1].upper()}{name[1:]}: {error}. It is drawn for an adhesive mask."
             yield Finding("stencil-falls-apart", area.name, sentence)
-        yield from stencil_findings(
+        for finding in stencil_findings(
             design, area.name, sheet_material=sheet, process=answers.tool, order=answers.coats
-        )
-    yield from gilding_findings(design)
+        ):
+            if finding.code != "narrow-place" or (finding.subject, finding.measured_mm) not in told:
+                yield finding
+    yield from gilding

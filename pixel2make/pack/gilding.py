@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import shapely
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 
 from pixel2make import trade
 from pixel2make.design.finishing import finishing_of
@@ -13,15 +13,18 @@ from pixel2make.design.leaf import LEAVES, LeafPlan, books_to_buy, leaf_plan, le
 from pixel2make.design.model import Area, Design, Finding
 from pixel2make.errors import DesignError
 from pixel2make.geometry.narrow import Place, narrow_places
-from pixel2make.pack.face_page import FacePage, face_page
+from pixel2make.pack.face_page import FacePage, face_page, register_boxes
 from pixel2make.pack.masks import face_size_mm
-from pixel2make.pack.pens import Drawing
+from pixel2make.pack.pens import Drawing, text_width_mm
 
 __all__ = ["gilding_files", "gilding_findings", "gilding_sheet"]
 
 _NAMES = {"leaf": "Gold leaf", "leaf_us": "American gold leaf", "imitation_leaf": "Imitation leaf"}
 
 _FIGURE_MM = trade.value("drawing.lettering").value["dimension"]
+
+_CLEAR_MM = 1.0
+"""A figure keeps this far from the leaf's lap and from what else is drawn."""
 
 _RING_MM = 4.0
 """Radius of the ring that points out a narrow strip."""
@@ -77,12 +80,25 @@ def gilding_files(design: Design) -> dict[str, Drawing]:
 
 
 def _number(page: FacePage, plan: LeafPlan) -> None:
-    """The order of laying in the corner of each leaf that no other leaf covers, on a ground of its own."""
-    overlap = trade.value("gilding.overlap").number
+    """The order of laying in a corner of each leaf that no other leaf covers, on a ground of its own.
+
+    Of the four corners the first that is clear of the registration crosses: a figure on a cross spoils both.
+    """
+    crosses = shapely.union_all([box(*cross) for cross in register_boxes(page.face)])
+    inset = trade.value("gilding.overlap").number + _CLEAR_MM
     for i, each in enumerate(plan.laid, 1):
-        x, y = page.point(each.bounds[0] + overlap + 1, each.bounds[1] + overlap + 1 + _FIGURE_MM)
-        text = page.sheet.text(f"{i}", (x, y), _FIGURE_MM)
+        x0, y0, x1, y1 = each.bounds
+        width = text_width_mm(f"{i}", _FIGURE_MM)
+        corners = [
+            (x, y) for y in (y0 + inset + _FIGURE_MM, y1 - inset) for x in (x0 + inset, x1 - inset - width)
+        ]
+        at = next((p for p in corners if _figure(p, width).distance(crosses) >= _CLEAR_MM), corners[0])
+        text = page.sheet.text(f"{i}", page.point(*at), _FIGURE_MM)
         page.sheet.polygon("print", text.box, tint="#ffffff")
+
+
+def _figure(at: tuple[float, float], width: float) -> Polygon:
+    return box(at[0], at[1] - _FIGURE_MM, at[0] + width, at[1])
 
 
 def _notes(design: Design, area: Area, plan: LeafPlan, leaf: str) -> list[str]:

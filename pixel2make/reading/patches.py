@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from pixel2make.color import srgb_to_lab
 from pixel2make.reading.figures import figures
+from pixel2make.reading.framed import frame_line
 from pixel2make.reading.model import Face, Patch, View
 from pixel2make.reading.tabs import lumps, medallions, tabs
 from pixel2make.regions.model import Region, RegionMap
@@ -128,8 +129,9 @@ def split(
     found = [_patch(BACKGROUND, 0, None, bare, "background"), *halos]
     rgb = regions.sprite.rgba[..., :3]
     lab = srgb_to_lab(rgb)
+    frames = {face.name: frame_line(face, lab) for face in cut if face.name in _FIGURED}
     for region in regions.regions:
-        found += _pieces(region, regions.mask(region.id) & free, cut, rgb, lab)
+        found += _pieces(region, regions.mask(region.id) & free, cut, frames, rgb, lab)
     for number, box in enumerate(boxes, 1):
         mask = owner == number
         found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, cut), mask, box[4]))
@@ -183,6 +185,7 @@ def _pieces(
     region: Region,
     mask: Mask,
     faces: Sequence[Face],
+    frames: Mapping[str, Mask | None],
     rgb: NDArray[np.uint8],
     lab: NDArray[np.float64],
 ) -> Iterator[Patch]:
@@ -195,7 +198,7 @@ def _pieces(
     pieces = _absorbed(pieces, {face.name: int(face.mask.sum()) for face in faces})
     by_name = {face.name: face for face in faces}
     for name, piece in pieces.items():
-        drawn = _drawn_apart(piece, by_name.get(name or ""), rgb, lab)
+        drawn = _drawn_apart(piece, by_name.get(name or ""), frames.get(name or ""), rgb, lab)
         is_whole = len(pieces) == 1 and not drawn
         own = f"r{region.id}" if is_whole else f"r{region.id}.{name or _OFF}"
         for number, part in enumerate(drawn, 2):
@@ -205,7 +208,7 @@ def _pieces(
 
 
 def _drawn_apart(
-    piece: Mask, face: Face | None, rgb: NDArray[np.uint8], lab: NDArray[np.float64]
+    piece: Mask, face: Face | None, frame: Mask | None, rgb: NDArray[np.uint8], lab: NDArray[np.float64]
 ) -> tuple[Mask, ...]:
     """What the form of a region's part of a face tells apart: tabs, frames, bands, lettering, lumps."""
     if face is None:
@@ -217,6 +220,7 @@ def _drawn_apart(
         finders.append(lambda rest: tabs(rest, face, lab))
     if face.name in _FIGURED:
         finders += [
+            lambda rest: () if frame is None or 2 * rest.sum() < face.mask.sum() else (frame & rest,),
             lambda rest: figures(rest, face, rgb),
             lambda rest: medallions(rest, face, lab),
             lambda rest: lumps(rest, face),

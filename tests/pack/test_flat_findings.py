@@ -40,6 +40,12 @@ def test_narrow_gilding_reaches_the_design():
     assert "narrow-gilding" not in codes(design_with(NARROW))
 
 
+def test_a_strip_too_narrow_to_gild_is_told_once_though_it_is_too_narrow_to_cut_as_well():
+    design = with_flat_findings(design_with(NARROW, "gilded"))
+    told = [f for f in design.findings if f.code.startswith("narrow")]
+    assert [(f.code, f.subject) for f in told] == [("narrow-gilding", "emblem-1")]
+
+
 def test_a_fragile_web_reaches_the_design():
     pair = box(20, 20, 60, 60).union(box(60.7, 20, 100, 60))
     assert "fragile-web" in codes(design_with(pair))

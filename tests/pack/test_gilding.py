@@ -5,6 +5,8 @@ import io
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import Image
 from shapely.geometry import box
 
@@ -71,6 +73,15 @@ def test_lettering_touches_no_lettering_and_nothing_leaves_the_page(size, leaf):
         if area.treatment == "gilded":
             found = overlaps(gilding_sheet(design, area.name, leaf=leaf))
             assert [s for s in found if "touches text" in s or "leaves the page" in s] == []
+
+
+@given(st.tuples(*[st.floats(-30, 150)] * 2), st.tuples(*[st.floats(10, 200)] * 2), st.sampled_from(LEAVES))
+def test_no_figure_of_a_leaf_stands_on_a_registration_cross(corner, size, leaf):
+    design = gilded(box(*corner, corner[0] + size[0], corner[1] + size[1]))
+    drawing = gilding_sheet(design, "emblem-1", leaf=leaf)
+    crosses = [line for path in drawing.paths if path.purpose == "dimension" for line in path.lines]
+    figures = [text for text in drawing.texts if text.value.isdigit()]
+    assert not any(text.box.intersects(line) for text in figures for line in crosses)
 
 
 def test_the_rendered_tint_has_the_net_area():
