@@ -70,6 +70,8 @@ class Dimension:
         How the value was made, such as "board height less two squares".
     source : str
         Where the rule or the value stands, with its label, such as "common practice".
+    is_seen : bool
+        True where it can be measured on the finished object; such dimensions stand on its drawing.
     """
 
     name: str
@@ -79,6 +81,7 @@ class Dimension:
     origin: str
     rule: str = ""
     source: str = ""
+    is_seen: bool = True
 
     def __post_init__(self) -> None:
         if self.origin not in ORIGINS:

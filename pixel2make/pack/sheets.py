@@ -155,7 +155,10 @@ def _draw_part(page: DrawingBuilder, laid: CutSheet, placed: Placed) -> None:
         if not any(other.area < shape.area and shape.covers(other) for _, other in marks):
             taken += _label(page, name.replace("_", " "), shape, lines, taken, heights=(NOTE_MM, 1.8))
     own = _own_ground(placed.outline, [shape for _, shape in marks])
-    _label(page, part.name.replace("_", " "), own, lines, taken)
+    name = part.name.replace("_", " ")
+    if not _label(page, name, own, lines, taken):
+        # Where marks leave no ground of the part's own, its name stands among theirs.
+        _label(page, name, placed.outline, lines, taken)
 
 
 def _own_ground(

@@ -75,7 +75,7 @@ def test_a_drawn_bevel_is_taken_with_its_interval_and_marked_on_both_boards():
     assert dimension_of.low_mm < dimension_of.value_mm < dimension_of.high_mm
     assert dimension_of.origin == "sprite"
     width, height = part(design, "front_board").size_mm
-    marks = {name: dict(part(design, name).marks)["bevel"].bounds for name in ("front_board", "back_board")}
+    marks = {name: dict(part(design, name).marks)["flat"].bounds for name in ("front_board", "back_board")}
     bevel = dimension_of.value_mm
     assert marks["front_board"] == pytest.approx((0, bevel, width - bevel, height - bevel))
     assert marks["back_board"] == pytest.approx((bevel, bevel, width, height - bevel))

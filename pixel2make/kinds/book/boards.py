@@ -89,7 +89,7 @@ def _bevel_marks(front: Polygon, width_mm: float) -> tuple[_Marks, _Marks]:
     flat = flat_outline(front, width_mm)
     middle = front.bounds[2] / 2
     mirror = mirrored(flat, xfact=-1, yfact=1, origin=(middle, 0))
-    return (("bevel", flat),), (("bevel", mirror),)
+    return (("flat", flat),), (("flat", mirror),)
 
 
 def leaf_outline(lengths: Lengths) -> Polygon:

@@ -31,6 +31,7 @@ from pixel2make.kinds.book.materials import book_mass_g, book_materials
 from pixel2make.kinds.book.metalwork.fitting_keys import fitting_keys
 from pixel2make.kinds.book.metalwork.fittings import book_fittings
 from pixel2make.kinds.book.metalwork.keys import metalwork_keys
+from pixel2make.kinds.book.seen import seen
 from pixel2make.kinds.book.sewing import sewing_of
 from pixel2make.kinds.book.sewing_lengths import trim_mm
 from pixel2make.kinds.book.steps import book_steps
@@ -204,12 +205,14 @@ class BookBuild:
                 joins=joins(parts, cutting_of(taken)),
             ),
             mass_g=mass_g,
-            dimensions=(
-                *headband_dimensions(lengths, sewing),
-                *made.dimensions,
-                *furniture.dimensions,
-                *strap_dimensions,
-                *balance_dimensions(lengths, parts, clasps, mass_g),
+            dimensions=seen(
+                (
+                    *headband_dimensions(lengths, sewing),
+                    *made.dimensions,
+                    *furniture.dimensions,
+                    *strap_dimensions,
+                    *balance_dimensions(lengths, parts, clasps, mass_g),
+                )
             ),
             findings=(
                 *book_findings(

@@ -16,6 +16,7 @@ from pixel2make.kinds.book.bands import band_dimensions, cord_places
 from pixel2make.kinds.book.bevel import bevel_dimensions
 from pixel2make.kinds.book.block import Block, block_of, creep_mm
 from pixel2make.kinds.book.rules import Answers, Ruled
+from pixel2make.kinds.book.seen import seen
 from pixel2make.kinds.book.sewing import Sewing, sewing_of, spine_swell_mm, swell
 from pixel2make.kinds.book.sewing_lengths import sewing_dimensions, sheet_dimensions
 from pixel2make.quantity import Dimension
@@ -109,7 +110,7 @@ def book_lengths(scaled: Scaled) -> Lengths:
             covering_mm=ruled.covering.mm,
         ),
     )
-    return Lengths(dimensions, tuple(_warnings(scaled, room.value, block)))
+    return Lengths(seen(dimensions), tuple(_warnings(scaled, room.value, block)))
 
 
 def _swell(taken: Answers, sewing: Sewing) -> tuple[Span, Dimension]:

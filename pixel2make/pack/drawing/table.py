@@ -29,12 +29,14 @@ def millimetres(value: float) -> str:
 
 
 def dimension_rows(design: Design) -> list[tuple[str, ...]]:
-    """Name, value, interval and origin of each dimension, those that the maker needs first on top.
+    """Name, value, interval and origin of each dimension of the finished object, the maker's first on top.
 
-    The maker's own word and what was read from the sprite come before what follows by rule; within
-    each the design's order is kept. A chosen value has no interval.
+    Those of the bench, such as a length of thread, stand in the report and in spec.json. The maker's own
+    word and what was read from the sprite come before what follows by rule; within each the design's order
+    is kept. A chosen value has no interval.
     """
-    ranked = sorted(design.dimensions, key=lambda d: d.origin not in ("maker", "sprite"))
+    shown = [dimension for dimension in design.dimensions if dimension.is_seen]
+    ranked = sorted(shown, key=lambda d: d.origin not in ("maker", "sprite"))
     return [_row(dimension, design.units) for dimension in ranked]
 
 
