@@ -19,7 +19,7 @@ PROPORTIONS = "proportions"
 _LEAST_EFFECT_MM = 0.05
 """Half the last digit that a table shows."""
 
-_SHORTEST_MM, _LONGEST_MM = 0.1, 3000.0
+_SHORTEST_MM, _LONGEST_MM = 0.05, 3000.0
 """Lengths that a choice may be given as; what fits the object is checked where it is used."""
 
 

@@ -11,6 +11,7 @@ from pixel2make.geometry.pieces import Piece, Sheet
 from pixel2make.pack.clasp_flat import flat_page
 from pixel2make.pack.clasp_pages import clasp_drawing
 from pixel2make.pack.clasp_print import bed_of, plates, printed_pieces
+from pixel2make.pack.clasp_section import section_page
 from pixel2make.pack.clasp_text import clasp_text, fitting_text
 from pixel2make.pack.formats import Content
 from pixel2make.pack.meshes.coupon import coupon_pieces
@@ -81,6 +82,7 @@ def clasp_files(design: Design) -> dict[str, Content]:
             continue
         own = [piece for piece in printed if piece.owner == clasp.name]
         files[f"{_FOLDER}/{clasp.name}_drawing"] = clasp_drawing(clasp, design)
+        files[f"{_FOLDER}/{clasp.name}_section"] = section_page(clasp, design)
         files[f"{_FOLDER}/{clasp.name}.txt"] = clasp_text(clasp, design, own).encode()
     if design.fittings:
         files[f"{_FOLDER}/fittings.txt"] = fitting_text(design, printed).encode()
@@ -95,7 +97,8 @@ def clasp_paths(design: Design) -> dict[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for clasp in design.clasps:
         if clasp.metal is not None:
-            found[clasp.name] = [f"{_FOLDER}/{clasp.name}_drawing", f"{_FOLDER}/{clasp.name}.txt"]
+            ends = ("_drawing", "_section", ".txt")
+            found[clasp.name] = [f"{_FOLDER}/{clasp.name}{end}" for end in ends]
     for fitting in design.fittings:
         found[fitting.name] = [f"{_FOLDER}/fittings.txt"]
     for each in printed:
@@ -124,7 +127,8 @@ def _flat_pages(design: Design) -> Iterator[tuple[str, Drawing]]:
     holes = [hole for clasp in design.clasps if clasp.metal is not None for hole in clasp.metal.holes]
     holes += [hole for fitting in design.fittings for hole in fitting.sheet.holes]
     for _, piece in _sheet_pieces(design):
-        yield _flat_path(piece), flat_page(piece, tuple(hole for hole in holes if hole.piece == piece.name))
+        own = tuple(hole for hole in holes if hole.piece == piece.name)
+        yield _flat_path(piece), flat_page(piece, own, design.units)
 
 
 def _coupon() -> dict[str, bytes]:

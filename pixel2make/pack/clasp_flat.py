@@ -21,8 +21,8 @@ from pixel2make.pack.clasp_sheet import (
     title_block,
 )
 from pixel2make.pack.drawing.dimension_line import Linear
-from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.pens import Drawing
+from pixel2make.quantity import format_length, in_units, length_digits
 
 __all__ = ["flat_page"]
 
@@ -31,8 +31,8 @@ _LARGEST_CHAIN = 6
 _SAME_MM = 0.05
 
 
-def flat_page(piece: Piece, holes: tuple[PinHole, ...]) -> Drawing:
-    """The flat pattern of one piece at 1:1 with bend lines, dimensions and a 100 mm bar in both directions.
+def flat_page(piece: Piece, holes: tuple[PinHole, ...], units: str = "mm") -> Drawing:
+    """The flat pattern of one piece at 1:1 with bend lines, dimensions and a bar to measure both ways.
 
     Parameters
     ----------
@@ -40,58 +40,64 @@ def flat_page(piece: Piece, holes: tuple[PinHole, ...]) -> Drawing:
         Of sheet.
     holes : tuple of PinHole
         Of this piece.
+    units : {"mm", "in"}
+        In which lengths are written.
     """
     assert isinstance(piece.shape, Sheet)
     pattern = piece.shape.flat()
     x0, y0, x1, y1 = pattern.outline.bounds
-    notes = tuple(_notes(piece, pattern, holes))
+    notes = tuple(in_units(note, units) for note in _notes(piece, pattern, holes))
     sheet = sheet_for(x1 - x0 + BAR_STRIP_MM, max(y1 - y0 + BAR_STRIP_MM, BAR_MM), note_lines(notes))
     left = sheet.space[0] + BAR_STRIP_MM
     left += (sheet.space[2] - left - (x1 - x0)) / 2
     top = sheet.space[1] + MARGIN_MM
     block = title_block(
         f"Flat pattern: {piece.title}",
-        f"{piece.material} {pattern.sheet_mm:g} mm",
+        f"{piece.material} {format_length(pattern.sheet_mm, units)}",
         "cutting pattern",
         piece.name,
         1.0,
         sheet,
         "brass",
+        units,
     )
-    view = _view(pattern, holes, (1, 0, 0, -1, left - x0, top + y1))
+    view = _view(pattern, holes, units, (1, 0, 0, -1, left - x0, top + y1))
     return page(sheet, block, (view,), notes, has_bars=True)
 
 
 def _notes(piece: Piece, pattern: FlatPattern, holes: tuple[PinHole, ...]) -> Iterator[str]:
     yield (
-        f"{piece.material.capitalize()} sheet, t = {millimetres(pattern.sheet_mm)}. Print at 100 %; check "
-        "both "
-        f"bars. Outside of the finished piece faces you. Flat {pattern.size_mm[0]:.2f} x "
-        f"{pattern.size_mm[1]:.2f}."
+        f"{piece.material.capitalize()} sheet, {pattern.sheet_mm:g} mm thick. Print at 100 %; check both "
+        "bars. Outside of the finished piece faces you. Flat "
+        f"{pattern.size_mm[0]:.2f} x {pattern.size_mm[1]:.2f} mm."
     )
     if pattern.bends:
         yield (
-            f"Dash-dot lines are bend lines, thin lines beside them where a bend begins and ends. "
-            f"K = {pattern.k_factor:.3f}."
+            "Three thin lines a bend: the bend line in the middle, and where the bend begins and ends. "
+            f"K = {pattern.k_factor:.3f}. Up is towards you."
         )
     for text in dict.fromkeys(_bend_words(bend) for bend in pattern.bends):
         count = sum(_bend_words(bend) == text for bend in pattern.bends)
         yield f"{count} x {text}" if count > 1 else text[0].upper() + text[1:]
-    if holes:
-        diameter = millimetres(holes[0].diameter_mm)
-        yield f"{len(holes)} holes {diameter} mm in diameter for pins; drill before bending."
+    for diameter in dict.fromkeys(hole.diameter_mm for hole in holes):
+        count = sum(hole.diameter_mm == diameter for hole in holes)
+        plural = "s" if count > 1 else ""
+        yield f"{count} hole{plural} of {diameter:.1f} mm for pins; drill before bending."
 
 
 def _bend_words(bend: Bend) -> str:
     way = "up" if bend.angle_deg > 0 else "down"
     return (
-        f"bend {way} {abs(bend.angle_deg):g}°, inside radius {millimetres(bend.radius_mm)}, "
-        f"allowance {bend.allowance_mm:.2f}"
+        f"bend {way} {abs(bend.angle_deg):g}°, inside radius {bend.radius_mm:.2f} mm, "
+        f"allowance {bend.allowance_mm:.2f} mm"
     )
 
 
 def _view(
-    pattern: FlatPattern, holes: tuple[PinHole, ...], matrix: tuple[float, float, float, float, float, float]
+    pattern: FlatPattern,
+    holes: tuple[PinHole, ...],
+    units: str,
+    matrix: tuple[float, float, float, float, float, float],
 ) -> View:
     outline = affine_transform(pattern.outline, matrix)
     x0, y0, x1, y1 = outline.bounds
@@ -101,20 +107,21 @@ def _view(
         for share in (0.0, 1.0):
             shapes.append(("detail", affine_transform(LineString(bend.line(share)), matrix)))
     # the shorter lie nearer: no extension line then crosses a dimension line
-    measures = _bend_measures(pattern, matrix, (x0, y0, x1, y1))
+    measures = _bend_measures(pattern, units, matrix, (x0, y0, x1, y1))
     measures += [
-        Linear(millimetres(x1 - x0), (x0, y1), (x1, y1), False, 1, y1),
-        Linear(millimetres(y1 - y0), (x0, y0), (x0, y1), True, -1, x0),
+        Linear(length_digits(x1 - x0, units), (x0, y1), (x1, y1), False, 1, y1),
+        Linear(length_digits(y1 - y0, units), (x0, y0), (x0, y1), True, -1, x0),
     ]
     for hole in sorted(holes, key=lambda h: (-h.u_mm, h.v_mm))[:1]:
         spot = affine_transform(Point(hole.u_mm, hole.v_mm), matrix)
-        measures.append(Linear(millimetres(x1 - spot.x), (spot.x, spot.y), (x1, y0), False, -1, y0))
-        measures.append(Linear(millimetres(spot.y - y0), (x1, y0), (spot.x, spot.y), True, 1, x1))
+        measures.append(Linear(length_digits(x1 - spot.x, units), (spot.x, spot.y), (x1, y0), False, -1, y0))
+        measures.append(Linear(length_digits(spot.y - y0, units), (x1, y0), (spot.x, spot.y), True, 1, x1))
     return View(tuple(shapes), tuple(measures))
 
 
 def _bend_measures(
     pattern: FlatPattern,
+    units: str,
     matrix: tuple[float, float, float, float, float, float],
     bounds: tuple[float, float, float, float],
 ) -> list[Linear]:
@@ -126,9 +133,13 @@ def _bend_measures(
         if abs(ax - bx) < _SAME_MM:
             key = (False, round(ax, 1))
             if ax - x0 > _SAME_MM:
-                found.setdefault(key, Linear(millimetres(ax - x0), (x0, y1), (ax, max(ay, by)), False, 1, y1))
+                found.setdefault(
+                    key, Linear(length_digits(ax - x0, units), (x0, y1), (ax, max(ay, by)), False, 1, y1)
+                )
         elif abs(ay - by) < _SAME_MM:
             key = (True, round(ay, 1))
             if ay - y0 > _SAME_MM:
-                found.setdefault(key, Linear(millimetres(ay - y0), (x0, y0), (min(ax, bx), ay), True, -1, x0))
+                found.setdefault(
+                    key, Linear(length_digits(ay - y0, units), (x0, y0), (min(ax, bx), ay), True, -1, x0)
+                )
     return sorted(found.values(), key=lambda m: m.span[1] - m.span[0])[:_LARGEST_CHAIN]

@@ -1,5 +1,4 @@
-"""The drawing of a clasp: seen on the cover, from the head and before the fore-edge, closed and swung "
-"open."""
+"""The drawing of a clasp: seen on the cover and from the head, closed and swung open."""
 
 from __future__ import annotations
 
@@ -24,17 +23,13 @@ from pixel2make.pack.clasp_sheet import (
     sheet_and_scale,
     title_block,
 )
+from pixel2make.pack.clasp_words import FORM_WORDS
 from pixel2make.pack.drawing.dimension_line import Linear
-from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.pens import Drawing
+from pixel2make.quantity import in_units, length_digits
 
-__all__ = ["FORM_WORDS", "clasp_drawing", "piece_words", "silhouette"]
+__all__ = ["clasp_drawing", "piece_words", "silhouette"]
 
-FORM_WORDS = {
-    "hooked_arm": "hook on a hinged arm over a catch plate",
-    "pin_strap": "pin with a pierced strap end",
-    "folded_slide": "folded slide of two bent plates",
-}
 _SHOWN_MM = 14.0
 """How much of the book is drawn beyond the clasp."""
 _SMOOTH_MM = 0.02
@@ -65,7 +60,8 @@ def clasp_drawing(clasp: Clasp, design: Design) -> Drawing:
     if swung is not None:
         high = np.maximum(high, swung[1].bounds[1])
     wide, tall, deep = high - low
-    notes = tuple(_notes(clasp))
+    units = design.units
+    notes = tuple(in_units(note, units) for note in _notes(clasp, units))
     sheet, scale = sheet_and_scale(wide + _SHOWN_MM, tall + deep + 4, note_lines(notes))
     left = sheet.space[0] + (sheet.space[2] - sheet.space[0] - (wide + _SHOWN_MM) * scale) / 2
     top = sheet.space[1] + MARGIN_MM
@@ -75,8 +71,8 @@ def clasp_drawing(clasp: Clasp, design: Design) -> Drawing:
     second = top + tall * scale + BETWEEN_MM
     from_head = (scale, 0, 0, scale, left - start * scale, second - low[2] * scale)
     views = (
-        _front(clasp, solids, on_cover, (start, low[1], width, high[1]), height),
-        _head(clasp, solids, from_head, (start, width, thickness), swung),
+        _front(clasp, solids, on_cover, (start, low[1], width, high[1]), height, units),
+        _head(clasp, solids, from_head, (start, width, thickness), swung, units),
     )
     block = title_block(
         f"Clasp: {FORM_WORDS[clasp.form]}",
@@ -86,6 +82,7 @@ def clasp_drawing(clasp: Clasp, design: Design) -> Drawing:
         scale,
         sheet,
         "brass",
+        units,
     )
     return page(sheet, block, views, notes)
 
@@ -93,31 +90,30 @@ def clasp_drawing(clasp: Clasp, design: Design) -> Drawing:
 Matrix = tuple[float, float, float, float, float, float]
 
 
-def _notes(clasp: Clasp) -> Iterator[str]:
+def _notes(clasp: Clasp, units: str) -> Iterator[str]:
     assert clasp.metal is not None
     yield clasp.why
-    for number, piece in enumerate(clasp.metal.pieces, 1):
-        yield f"{number}  {piece.title}: {piece_words(piece)}"
+    for piece in clasp.metal.pieces:
+        yield f"{piece.title}: {piece_words(piece, units)}"
     nip = clasp.metal.nip_mm
     if nip:
-        yield f"To open, press the book together by {millimetres(nip)}; thin line: swung out."
+        seen = "; thin line: the arm swung out" if _swung(clasp.metal) is not None else ""
+        yield f"To open, press the book together by {nip:.2f} mm{seen}."
     yield (
-        f"Upper end of the plate {millimetres(clasp.position_mm)} below the head edge. Sheet "
-        f"{millimetres(clasp.sheet.value_mm)}, bends inside {millimetres(clasp.inside_radius.value_mm)}; "
-        f"printed walls {millimetres(clasp.wall.value_mm)}."
+        f"Upper end of the plate {clasp.position_mm:.1f} mm below the head edge. Sheet "
+        f"{clasp.sheet.value_mm:g} mm, bends inside {clasp.inside_radius.value_mm:g} mm; printed walls "
+        f"{clasp.wall.value_mm:g} mm."
     )
 
 
-def piece_words(piece: Piece) -> str:
+def piece_words(piece: Piece, units: str) -> str:
     """Size and stuff of a piece in a few words."""
     shape = piece.shape
     if isinstance(shape, Turned):
-        diameter, length = millimetres(shape.diameter_mm), millimetres(shape.length_mm)
+        diameter, length = (length_digits(v, units) for v in (shape.diameter_mm, shape.length_mm))
         return f"{piece.material}, diameter {diameter}, length {length}"
-    across, along = shape.flat().size_mm
-    return (
-        f"{piece.material} {millimetres(shape.sheet_mm)}, flat {millimetres(across)} x {millimetres(along)}"
-    )
+    across, along = (length_digits(v, units) for v in shape.flat().size_mm)
+    return f"{piece.material} {length_digits(shape.sheet_mm, units)}, flat {across} x {along}"
 
 
 def silhouette(solid: Solid, axis: int) -> BaseGeometry:
@@ -156,6 +152,7 @@ def _front(
     matrix: Matrix,
     bounds: tuple[float, float, float, float],
     height: float,
+    units: str,
 ) -> View:
     _, low, width, high = bounds
     order = sorted(range(len(solids)), key=lambda i: (-solids[i][1].bounds[1][2], i))
@@ -172,8 +169,8 @@ def _front(
     c = _at(matrix, (x0, y_low))
     whole = affine_transform(metal, matrix).bounds
     measures = (
-        Linear(millimetres(width - x0), a, b, False, -1, whole[1]),
-        Linear(millimetres(clasp.width.value_mm), a, c, True, -1, whole[0]),
+        Linear(length_digits(width - x0, units), a, b, False, -1, whole[1]),
+        Linear(length_digits(clasp.width.value_mm, units), a, c, True, -1, whole[0]),
     )
     return View(tuple(shapes), measures, tuple(_numbers(seen, matrix)))
 
@@ -196,6 +193,7 @@ def _head(
     matrix: Matrix,
     book: tuple[float, float, float],
     swung: tuple[Piece, Solid] | None,
+    units: str,
 ) -> View:
     start, width, thickness = book
     order = sorted(range(len(solids)), key=lambda i: (-solids[i][1].bounds[1][1], i))
@@ -215,15 +213,15 @@ def _head(
     left = _at(matrix, (mx0, back))[0]
     measures = (
         Linear(
-            millimetres(front - back),
+            length_digits(front - back, units),
             (left, _at(matrix, (0, back))[1]),
             (left, _at(matrix, (0, front))[1]),
             True,
             -1,
             x0,
         ),
-        Linear(millimetres(mz1 - mz0), (x1, y0), (x1, y1), True, 1, x1),
-        Linear(millimetres(mx1 - width), (_at(matrix, (width, 0))[0], y1), (x1, y1), False, 1, y1),
+        Linear(length_digits(mz1 - mz0, units), (x1, y0), (x1, y1), True, 1, x1),
+        Linear(length_digits(mx1 - width, units), (_at(matrix, (width, 0))[0], y1), (x1, y1), False, 1, y1),
     )
     return View(tuple(shapes), measures)
 

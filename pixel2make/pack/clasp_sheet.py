@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from pixel2make import trade
+from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.drawing.dimension_line import Linear, leader, linear
 from pixel2make.pack.drawing.layout import Layout
 from pixel2make.pack.drawing.sheet import (
@@ -32,18 +33,21 @@ from pixel2make.pack.pens import (
     draw_polyline,
     text_width_mm,
 )
+from pixel2make.pack.pens.lines import INK
 
 __all__ = [
     "BAR_MM",
     "BAR_STRIP_MM",
     "BETWEEN_MM",
     "MARGIN_MM",
+    "NOTE_MM",
     "View",
     "note_lines",
     "page",
     "sheet_and_scale",
     "sheet_for",
     "title_block",
+    "wrapped",
 ]
 
 CREATOR = "pixel2make"
@@ -54,8 +58,8 @@ LARGEST, SMALLEST = 5.0, 1 / 5
 """Scales of the drawing on an A4 sheet; smaller ones would crowd the walls."""
 BETWEEN_MM = 34.0
 """Room between two views, with dimension lines of both."""
-BAR_MM = 100.0
-"""Length of the check bars; a round number that any rule shows."""
+BAR_MM = check_bar("in")
+"""Room for a check bar: the longer of both units."""
 BAR_INSET_MM = 8.0
 """The bars keep off the frame and its centring marks."""
 BAR_STRIP_MM = 14.0
@@ -76,23 +80,34 @@ class View:
     Attributes
     ----------
     shapes : tuple of (purpose, geometry)
+        "solid" is filled black, as thin sections are.
     measures : tuple of Linear
     labels : tuple of (words, where)
         Each with a leader to its place.
+    captions : tuple of (words, where) or (words, where, anchor)
+        Plain lettering; in the middle of its place unless an anchor is given.
     """
 
     shapes: tuple[tuple[str, BaseGeometry], ...]
     measures: tuple[Linear, ...] = ()
     labels: tuple[tuple[str, Point], ...] = ()
+    captions: tuple[tuple[str, Point] | tuple[str, Point, str], ...] = ()
 
 
 def title_block(
-    title: str, material: str, kind: str, name: str, scale: float, sheet: Sheet, tolerance: str
+    title: str,
+    material: str,
+    kind: str,
+    name: str,
+    scale: float,
+    sheet: Sheet,
+    tolerance: str,
+    units: str,
 ) -> TitleBlock:
     """The title block of a drawing of metalwork."""
     grade = trade.value("drawing.tolerance_class").value[tolerance]
     return TitleBlock(
-        title, material, kind, name, CREATOR, scale_name(scale), sheet.name, f"ISO 2768-{grade}"
+        title, material, kind, name, CREATOR, scale_name(scale), sheet.name, f"ISO 2768-{grade}", units
     )
 
 
@@ -162,10 +177,12 @@ def page(
     for i, note in enumerate(notes, 1):
         drawn.text(note, (x0 + TICK_MM, floor + i * NOTE_PITCH_MM), NOTE_MM)
     if has_bars:
-        _draw_bars(drawn, x0 + BAR_INSET_MM, floor - BAR_INSET_MM)
+        _draw_bars(drawn, x0 + BAR_INSET_MM, floor - BAR_INSET_MM, block.units)
     for view in views:
         for purpose, geometry in view.shapes:
             _draw(drawn, purpose, geometry)
+        for words, at, *anchor in view.captions:
+            drawn.text(words, at, NOTE_MM, anchor[0] if anchor else "middle")
     strip = BAR_STRIP_MM if has_bars else 0.0
     layout = Layout(drawn, (x0 + strip, y0, x1, floor - strip))
     for view in views:
@@ -189,6 +206,9 @@ def _turned_over(measure: Linear, view: View) -> Linear:
 
 
 def _draw(page: DrawingBuilder, purpose: str, geometry: BaseGeometry) -> None:
+    if purpose == "solid":
+        page.polygon("detail", geometry, tint=INK)
+        return
     pen = RecordingPen()
     if isinstance(geometry, LineString):
         draw_polyline([(float(x), float(y)) for x, y in geometry.coords], pen)
@@ -197,13 +217,13 @@ def _draw(page: DrawingBuilder, purpose: str, geometry: BaseGeometry) -> None:
     page.add(purpose, pen)
 
 
-def _draw_bars(page: DrawingBuilder, x: float, y: float) -> None:
-    """A bar of 100 mm to the right and one upwards, which do not touch, each from tick to tick."""
-    half, up = TICK_MM / 2, y - BAR_INSET_MM
-    page.line("print", (x, y), (x + BAR_MM, y))
-    page.line("print", (x, up), (x, up - BAR_MM))
-    for along in (0.0, BAR_MM):
+def _draw_bars(page: DrawingBuilder, x: float, y: float, units: str) -> None:
+    """A bar of a round length to the right and one upwards, which do not touch, each from tick to tick."""
+    half, up, bar, words = TICK_MM / 2, y - BAR_INSET_MM, check_bar(units), check_bar_words(units)
+    page.line("print", (x, y), (x + bar, y))
+    page.line("print", (x, up), (x, up - bar))
+    for along in (0.0, bar):
         page.line("print", (x + along, y - half), (x + along, y + half))
         page.line("print", (x - half, up - along), (x + half, up - along))
-    page.text("100 mm", (x + BAR_MM / 2, y - TICK_MM), NOTE_MM, "middle")
-    page.text("100 mm", (x + TICK_MM + NOTE_MM, up - BAR_MM / 2), NOTE_MM, "middle", is_upward=True)
+    page.text(words, (x + bar / 2, y - TICK_MM), NOTE_MM, "middle")
+    page.text(words, (x + TICK_MM + NOTE_MM, up - bar / 2), NOTE_MM, "middle", is_upward=True)

@@ -15,18 +15,20 @@ __all__ = ["Lay", "hanging_mm2", "laid"]
 
 _ON_BED_MM = 0.02
 """Faces that end this near the bed lie on it."""
-_TIE_MM2 = 0.5
-"""Less difference in the air than a drop of filament is no reason to lie otherwise."""
+_REST_PER_HANG = 4.0
+"""Resting area that outweighs one of hanging area: a broad face holds to the bed and lets the layers run
+along the pull, which is worth some support under a bend."""
 
 _WAYS: tuple[tuple[str, tuple[tuple[int, int, int], ...]], ...] = (
-    ("on its side", ((1, 0, 0), (0, 0, -1), (0, 1, 0))),
-    ("on its other side", ((1, 0, 0), (0, 0, 1), (0, -1, 0))),
-    ("flat, outside up", ((1, 0, 0), (0, 1, 0), (0, 0, 1))),
-    ("flat, outside down", ((1, 0, 0), (0, -1, 0), (0, 0, -1))),
-    ("on its edge", ((0, 0, 1), (0, 1, 0), (-1, 0, 0))),
-    ("on its other edge", ((0, 0, -1), (0, 1, 0), (1, 0, 0))),
+    ("head end up", ((1, 0, 0), (0, 0, -1), (0, 1, 0))),
+    ("tail end up", ((1, 0, 0), (0, 0, 1), (0, -1, 0))),
+    ("front side up", ((1, 0, 0), (0, 1, 0), (0, 0, 1))),
+    ("back side up", ((1, 0, 0), (0, -1, 0), (0, 0, -1))),
+    ("spine side up", ((0, 0, 1), (0, 1, 0), (-1, 0, 0))),
+    ("fore-edge side up", ((0, 0, -1), (0, 1, 0), (1, 0, 0))),
 )
-"""Turns of a piece as it sits on the book; each only swaps axes, so coordinates stay exact."""
+"""Turns of a piece as it sits on the book, by what of the book then looks up; each only swaps axes, so
+coordinates stay exact."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +40,7 @@ class Lay:
     solid : Solid
         Resting on z = 0, in x, y, z >= 0.
     name : str
-        "on its side" ...
+        What of the book looks up: "front side up" ...
     hanging_mm2 : float
         Area that slopes more than prints without support, above the bed.
     resting_mm2 : float
@@ -52,11 +54,9 @@ class Lay:
 
 
 def laid(solid: Solid) -> Lay:
-    """The way of lying that leaves least in the air, then the one that rests on most."""
+    """The way of lying that rests broadest on the bed, support counted against it."""
     lays = [_lay(solid, name, np.array(turn, float)) for name, turn in _WAYS]
-    least = min(lay.hanging_mm2 for lay in lays)
-    near = [lay for lay in lays if lay.hanging_mm2 <= least + _TIE_MM2]
-    return max(near, key=lambda lay: round(lay.resting_mm2, 3))
+    return max(lays, key=lambda lay: round(lay.resting_mm2 - _REST_PER_HANG * lay.hanging_mm2, 3))
 
 
 def _lay(solid: Solid, name: str, turn: NDArray[np.float64]) -> Lay:
