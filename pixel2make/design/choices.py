@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from pixel2make.design.kind import A_LENGTH, ChoiceKey, Number
+from pixel2make.design.kind import A_LENGTH, A_LENGTH_IN, ChoiceKey, Number
 from pixel2make.design.model import Choice
 from pixel2make.errors import DesignError, QuantityError
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import Dimension, in_units, parse_length
 from pixel2make.reading.model import Proportions, Reading
 
 __all__ = ["PROPORTIONS", "choices_with_effects", "proportions_key", "proportions_taken", "settle"]
@@ -80,8 +80,6 @@ def _answer(key: ChoiceKey, given: str | float) -> str | float:
     if not key.takes_length:
         raise DesignError(f"choice {key.key}: {given!r} is none of {options}")
     if isinstance(given, str):
-        from pixel2make.quantity import parse_length
-
         try:
             return parse_length(given, low_mm=_SHORTEST_MM, high_mm=_LONGEST_MM)
         except QuantityError as error:
@@ -103,6 +101,8 @@ def _number(key: ChoiceKey, number: Number, given: str | float) -> float:
     try:
         value = float(text)
     except ValueError:
+        if number.unit == "mm" and isinstance(given, str):
+            return _length_within(key, number, given)
         raise DesignError(
             f"choice {key.key}: {given!r} is none of {', '.join(key.options)} "
             f"and no {number.words.removeprefix('a ')}"
@@ -112,6 +112,17 @@ def _number(key: ChoiceKey, number: Number, given: str | float) -> float:
             f"choice {key.key}: {number.low:g} to {number.high:g} {number.unit} would do, got {value:g}"
         )
     return value
+
+
+def _length_within(key: ChoiceKey, number: Number, given: str) -> float:
+    """A number of millimetres that was given in another unit of length."""
+    try:
+        return parse_length(given, low_mm=number.low, high_mm=number.high)
+    except QuantityError as error:
+        raise DesignError(
+            f"choice {key.key}: {given!r} is none of {', '.join(key.options)} "
+            f"and no {number.words.removeprefix('a ')} ({error})"
+        ) from error
 
 
 def choices_with_effects(
@@ -149,18 +160,24 @@ def choices_with_effects(
                 and abs(dimension.value_mm - now[dimension.name]) >= _LEAST_EFFECT_MM
             ]
         found.append(
-            Choice(key.key, key.question, _options(key), _words(key, taken[key.key]), tuple(effects))
+            Choice(
+                key.key,
+                key.question,
+                _options(key, taken.get("units")),
+                _words(key, taken[key.key]),
+                tuple(effects),
+            )
         )
     return tuple(found)
 
 
-def _options(key: ChoiceKey) -> tuple[str, ...]:
+def _options(key: ChoiceKey, units: object) -> tuple[str, ...]:
     """The words that would do, and what would do besides words."""
     if key.number is not None:
-        return (*key.options, key.number.words)
+        return (*key.options, in_units(key.number.words, str(units)) if units else key.number.words)
     if key.reads is not None:
         return (*key.options, key.reads_words)
-    return (*key.options, A_LENGTH) if key.takes_length else key.options
+    return (*key.options, A_LENGTH_IN if units == "in" else A_LENGTH) if key.takes_length else key.options
 
 
 def _words(key: ChoiceKey, answer: str | float) -> str:

@@ -12,10 +12,13 @@ from pixel2make.design.scale import Scaled
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Reading
 
-__all__ = ["A_LENGTH", "ChoiceKey", "DesignKind", "Lengths", "Made", "Number"]
+__all__ = ["A_LENGTH", "A_LENGTH_IN", "ChoiceKey", "DesignKind", "Lengths", "Made", "Number"]
 
 A_LENGTH = "a length, such as 8mm"
 """How a choice's options say that a length would do as well."""
+
+A_LENGTH_IN = "a length, such as 5/16in"
+"""The same for a maker who measures in inches."""
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,7 @@
 """Rows of the records for other programs: a dimension, a part, a step ... as plain JSON.
 
 Every record of a pack writes the same thing in the same way, lengths in millimetres to the thousandth.
+Sentences for people are written with the maker's units; names and numbers never change with them.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from typing import Any
 
 from pixel2make.design.model import Choice, Finding, Material, Part, Step, Template
 from pixel2make.design.moved import Move
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import UNITS, Dimension, in_units
 
 __all__ = [
     "choice_row",
@@ -48,7 +49,7 @@ def point_row(point: Sequence[float]) -> list[float]:
     return [mm(v) for v in point]
 
 
-def dimension_row(dimension: Dimension) -> dict[str, Any]:
+def dimension_row(dimension: Dimension, units: str = UNITS[0]) -> dict[str, Any]:
     """A length with its interval, where it comes from and by which rule."""
     return {
         "name": dimension.name,
@@ -56,8 +57,8 @@ def dimension_row(dimension: Dimension) -> dict[str, Any]:
         "low_mm": mm(dimension.low_mm),
         "high_mm": mm(dimension.high_mm),
         "from": dimension.origin,
-        "rule": dimension.rule,
-        "source": dimension.source,
+        "rule": in_units(dimension.rule, units),
+        "source": in_units(dimension.source, units),
     }
 
 
@@ -73,7 +74,7 @@ def part_row(part: Part) -> dict[str, Any]:
     }
 
 
-def material_row(material: Material) -> dict[str, Any]:
+def material_row(material: Material, units: str = UNITS[0]) -> dict[str, Any]:
     """An amount, as it is needed and as shops sell it."""
     buy, unit = material.to_buy
     return {
@@ -82,12 +83,12 @@ def material_row(material: Material) -> dict[str, Any]:
         "unit": material.unit,
         "buy": mm(buy),
         "buy_unit": unit,
-        "allowance": material.allowance,
-        "from": material.origin,
+        "allowance": in_units(material.allowance, units),
+        "from": in_units(material.origin, units),
     }
 
 
-def step_row(step: Step) -> dict[str, Any]:
+def step_row(step: Step, units: str = UNITS[0]) -> dict[str, Any]:
     """A step of the order of work."""
     return {
         "order": step.order,
@@ -96,15 +97,15 @@ def step_row(step: Step) -> dict[str, Any]:
         "bench_minutes": mm(step.bench_minutes),
         "bench_source": step.bench_source,
         "wait_hours": mm(step.wait_hours),
-        "cautions": list(step.cautions),
+        "cautions": [in_units(caution, units) for caution in step.cautions],
     }
 
 
-def choice_row(choice: Choice) -> dict[str, Any]:
+def choice_row(choice: Choice, units: str = UNITS[0]) -> dict[str, Any]:
     """A question with what each answer moves."""
     return {
         "key": choice.key,
-        "question": choice.question,
+        "question": in_units(choice.question, units),
         "options": list(choice.options),
         "taken": choice.taken,
         "effect_mm": [
@@ -114,15 +115,15 @@ def choice_row(choice: Choice) -> dict[str, Any]:
     }
 
 
-def finding_row(finding: Finding) -> dict[str, Any]:
+def finding_row(finding: Finding, units: str = UNITS[0]) -> dict[str, Any]:
     """What a check noticed."""
     return {
         "code": finding.code,
         "subject": finding.subject,
-        "sentence": finding.sentence,
+        "sentence": in_units(finding.sentence, units),
         "measured_mm": None if finding.measured_mm is None else mm(finding.measured_mm),
         "limit_mm": None if finding.limit_mm is None else mm(finding.limit_mm),
-        "source": finding.source,
+        "source": in_units(finding.source, units),
     }
 
 
@@ -132,7 +133,7 @@ def move_row(move: Move) -> dict[str, Any]:
     return {"name": move.name, "unit": move.unit, "before": before, "after": after, "change": change}
 
 
-def template_row(template: Template) -> dict[str, Any]:
+def template_row(template: Template, units: str = UNITS[0]) -> dict[str, Any]:
     """A jig with its holes from the upper end down, each with its distance from the one above it."""
     x0, y0, x1, y1 = template.outline.bounds
     above = [None, *(hole.y_mm for hole in template.holes)]
@@ -157,5 +158,5 @@ def template_row(template: Template) -> dict[str, Any]:
             {"name": name, "from_upper_end_mm": mm(upper - y0), "width_mm": mm(lower - upper)}
             for name, upper, lower in template.bands
         ],
-        "notes": list(template.notes),
+        "notes": [in_units(note, units) for note in template.notes],
     }

@@ -24,6 +24,7 @@ from pixel2make.pack.rows import (
     template_row,
 )
 from pixel2make.pack.sewing_template import template_path
+from pixel2make.quantity import in_units
 from pixel2make.reading.model import Reading, Rounding
 
 __all__ = ["SPEC_VERSION", "schema", "spec", "spec_bytes"]
@@ -55,7 +56,7 @@ def spec(design: Design, *, part_files: Mapping[str, Sequence[str]]) -> dict[str
     part_files : mapping of part name to paths in the pack
         Where each part is drawn, modelled or laid out.
     """
-    reading = design.reading
+    reading, units = design.reading, design.units
     return {
         "spec_version": SPEC_VERSION,
         "kind": reading.kind,
@@ -73,25 +74,25 @@ def spec(design: Design, *, part_files: Mapping[str, Sequence[str]]) -> dict[str
             for p in reading.proportions
         ],
         "features": [_feature(design, feature) for feature in reading.features],
-        "dimensions": [dimension_row(dimension) for dimension in design.dimensions],
+        "dimensions": [dimension_row(dimension, units) for dimension in design.dimensions],
         "parts": [
             {**part_row(part), "files": sorted(part_files.get(part.name, ()))} for part in design.parts
         ],
         "mass": _mass(design),
-        "materials": [material_row(material) for material in design.materials],
+        "materials": [material_row(material, units) for material in design.materials],
         "templates": [
-            {**template_row(template), "files": list(expanded(template_path(template)))}
+            {**template_row(template, units), "files": list(expanded(template_path(template)))}
             for template in design.templates
         ],
-        "steps": [step_row(step) for step in design.steps],
-        "choices": [choice_row(choice) for choice in design.choices],
+        "steps": [step_row(step, units) for step in design.steps],
+        "choices": [choice_row(choice, units) for choice in design.choices],
         "questions": [
             {"subject": q.subject, "question": q.question, "options": list(q.options), "taken": q.taken}
             for q in reading.questions
         ],
-        "findings": [finding_row(finding) for finding in design.findings],
+        "findings": [finding_row(finding, units) for finding in design.findings],
         "faithfulness": faithfulness_json(design),
-        "warnings": list(design.warnings),
+        "warnings": [in_units(warning, units) for warning in design.warnings],
     }
 
 
@@ -191,5 +192,5 @@ def _feature(design: Design, feature: Any) -> dict[str, Any]:
         "face": feature.face,
         "size_mm": None
         if size is None
-        else {"width": dimension_row(size[0]), "height": dimension_row(size[1])},
+        else {"width": dimension_row(size[0], design.units), "height": dimension_row(size[1], design.units)},
     }

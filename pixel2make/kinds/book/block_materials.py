@@ -118,7 +118,7 @@ def adhesive_materials(parts: Sequence[Part]) -> Iterator[Material]:
         round(coats / _M2 * value),
         "g",
         "waste of one coat",
-        f"covering and pastedowns, {coats / _M2:.2f} m2 at {value:g} g/m2 wet",
+        f"covering and pastedowns, {value:g} g/m2 wet",
     )
 
 

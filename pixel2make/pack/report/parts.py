@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pixel2make.design.model import Design, Step
+from pixel2make.pack.amounts import amount_in
 from pixel2make.pack.order import bench_words, order_words, schedule
 from pixel2make.pack.report.blocks import table
 from pixel2make.pack.report.markup import Content, Markup, join, tag
@@ -180,12 +181,12 @@ def material_table(design: Design) -> Markup:
     """What to buy."""
     rows = []
     for material in design.materials:
-        amount, unit = material.to_buy
+        amount, unit = amount_in(*material.to_buy, design.units)
         rows.append(
             (
                 in_units(material.name, design.units),
                 f"{_amount(amount)}\u00a0{unit}",
-                material.allowance,
+                in_units(material.allowance, design.units),
                 in_units(material.origin, design.units),
             )
         )
