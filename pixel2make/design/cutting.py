@@ -133,6 +133,13 @@ def cutting_keys() -> tuple[ChoiceKey, ...]:
             "by_process",
             number=Number(0.0, _MOST_KERF_MM, "mm", 0.2),
         ),
+        ChoiceKey(
+            "nesting",
+            "How closely do parts lie on a sheet? Tight saves a sheet now and then, takes seconds for each, "
+            'lays them anew in every run, and wants the extra: pip install "pixel2make[nest]".',
+            ("plain", "tight"),
+            "plain",
+        ),
     )
 
 

@@ -18,6 +18,7 @@ from pixel2make.design.model import Design, Part
 from pixel2make.errors import DesignError
 from pixel2make.pack.kerf import at_zero, compensated
 from pixel2make.pack.nesting import Placed, Sheet, nest
+from pixel2make.pack.tight_nesting import nest_tightly
 
 __all__ = ["GAP_MM", "MARGIN_MM", "CutSheet", "cut_plan", "on_sheet", "piece_cut", "sheet_paths"]
 
@@ -136,7 +137,8 @@ def _sheets(design: Design, cutting: Cutting) -> Iterator[CutSheet]:
 
 def _nested(pieces: tuple[Piece, ...], cutting: Cutting, material: str) -> tuple[Sheet, ...]:
     kerf = cutting.kerf_mm(material)
-    return nest(
+    laid = nest_tightly if cutting.nesting == "tight" else nest
+    return laid(
         [piece_cut(piece, kerf) for piece in pieces],
         sheet_mm=cutting.stock_mm(material),
         gap_mm=GAP_MM,
