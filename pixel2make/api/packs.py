@@ -12,6 +12,7 @@ from pixel2make.api.sources import Source, measure, plan_for_copy
 from pixel2make.errors import DesignError, PlanError, located
 
 if TYPE_CHECKING:
+    from pixel2make.design.alternatives import Moves
     from pixel2make.design.model import Design
     from pixel2make.pack.formats import Content
 
@@ -77,8 +78,17 @@ def export(
     if sections is None:
         files["spec.json"] = spec_bytes(design, part_files=part_files(design))
     files["README.txt"] = readme_bytes(design, sorted([*files, INDEX]))
-    files[INDEX] = report_bytes(design, files, part_files(design))
+    moves = _question_moves(design) if sections is None else {}
+    files[INDEX] = report_bytes(design, files, part_files(design), moves)
     return files
+
+
+def _question_moves(design: Design) -> Mapping[tuple[str, str], Moves]:
+    from pixel2make import kinds
+    from pixel2make.design.alternatives import question_moves
+
+    kind = kinds.find(design.reading.kind)
+    return question_moves(design, kind, kind)
 
 
 def build_pack(

@@ -21,7 +21,7 @@ from pixel2make.errors import DesignError
 from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Reading
 
-__all__ = ["choice_keys", "dimension", "feature_sizes"]
+__all__ = ["choice_keys", "dimension", "feature_sizes", "sizes_for"]
 
 
 def dimension(
@@ -85,6 +85,15 @@ def dimension(
         taken=taken,
     )
     return find(design)
+
+
+def sizes_for(
+    reading: Reading, kind: DesignKind, *, given: str, size_mm: float, taken: Mapping[str, str | float]
+) -> tuple[Dimension, ...]:
+    """The dimensions alone, under answers that are settled: a small part of the work of `dimension`."""
+    scaled = _scaled(reading, kind, given, size_mm, taken)
+    lengths = kind.lengths(scaled)
+    return (*lengths.dimensions, *kind.make(scaled, lengths).dimensions)
 
 
 def choice_keys(reading: Reading, kind: DesignKind) -> tuple[ChoiceKey, ...]:

@@ -15,7 +15,7 @@ from pixel2make.errors import DesignError
 from pixel2make.pack.drawing.cutting_plane import cutting_plane
 from pixel2make.pack.drawing.dimension_line import Linear, leader, linear, radius
 from pixel2make.pack.drawing.head_view import head_view
-from pixel2make.pack.drawing.heading import heading, start_sheet
+from pixel2make.pack.drawing.heading import frame_views, heading, start_sheet
 from pixel2make.pack.drawing.layers import has_layers
 from pixel2make.pack.drawing.layout import Layout
 from pixel2make.pack.drawing.placing import NAME_GAP_MM, Placing, lay_views
@@ -162,6 +162,7 @@ def _attempt(design: Design, views: _Views, sheet: Sheet, scale: float) -> _Atte
     placings = next((found for found in laid if found is not None), None)
     if placings is None:
         return None
+    before = len(page.paths), len(page.texts)
     for placing in placings:
         _draw_view(page, placing)
     layout = Layout(page, zone, closed=[(*_corner(sheet), sheet.width_mm, sheet.height_mm)])
@@ -175,6 +176,7 @@ def _attempt(design: Design, views: _Views, sheet: Sheet, scale: float) -> _Atte
             is_usable &= is_placed or not measure.is_essential
         missing += not _place_radius(layout, placing, _lettering(sheet))
         layout.place(_name_fragments(layout, placing, own))
+    frame_views(page, *before)
     return _Attempt(page, missing, is_usable)
 
 

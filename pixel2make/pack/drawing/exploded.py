@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from pixel2make.design.model import Design
-from pixel2make.pack.drawing.heading import heading, start_sheet
+from pixel2make.pack.drawing.heading import frame_views, heading, start_sheet
 from pixel2make.pack.drawing.layout import Layout
 from pixel2make.pack.drawing.sheet import (
     SCALES,
@@ -152,6 +152,7 @@ def exploded_view(design: Design) -> Drawing:
     )
     page = start_sheet(sheet, replace(block, projection=None), "Closed book, exploded view")
     table.draw(page, left, y0 + 6.0)
+    before = len(page.paths), len(page.texts)
     nearer: BaseGeometry = Polygon()
     shown: list[tuple[int, BaseGeometry]] = []
     for item, silhouette in zip(items, silhouettes, strict=True):
@@ -165,6 +166,7 @@ def exploded_view(design: Design) -> Drawing:
     for number, seen in shown:
         if number not in named and not seen.is_empty and layout.place(_balloons(layout, number, seen, drawn)):
             named.add(number)
+    frame_views(page, *before)
     return page.build()
 
 

@@ -7,8 +7,10 @@ from pixel2make.design.model import Design
 from pixel2make.pack.drawing.sheet import Sheet, TitleBlock, draw_frame, draw_title_block
 from pixel2make.pack.pens import DrawingBuilder
 
-__all__ = ["GOVERNING_MATERIAL", "heading", "start_sheet"]
+__all__ = ["GOVERNING_MATERIAL", "frame_views", "heading", "start_sheet"]
 
+VIEWS_AIR_MM = 5.0
+"""Round the views where they are shown without the rest of their sheet."""
 GOVERNING_MATERIAL = "greyboard"
 """The boards give the book its size, so the sheet's general tolerance is theirs."""
 
@@ -53,3 +55,13 @@ def start_sheet(sheet: Sheet, block: TitleBlock, title: str) -> DrawingBuilder:
     draw_frame(page, sheet)
     draw_title_block(page, sheet, block)
     return page
+
+
+def frame_views(page: DrawingBuilder, paths: int, texts: int) -> None:
+    """Note on the page where its views are: all that came after so many paths and texts."""
+    boxes = [text.bounds for text in page.texts[texts:]]
+    boxes += [line.bounds for path in page.paths[paths:] for line in path.lines]
+    if boxes:
+        x0, y0 = (min(box[i] for box in boxes) - VIEWS_AIR_MM for i in (0, 1))
+        x1, y1 = (max(box[i] for box in boxes) + VIEWS_AIR_MM for i in (2, 3))
+        page.views = (max(0.0, x0), max(0.0, y0), min(page.width_mm, x1), min(page.height_mm, y1))

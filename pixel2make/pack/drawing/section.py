@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from pixel2make.design.model import Design
 from pixel2make.pack.drawing.dimension_line import Linear, leader, linear
-from pixel2make.pack.drawing.heading import heading, start_sheet
+from pixel2make.pack.drawing.heading import frame_views, heading, start_sheet
 from pixel2make.pack.drawing.layers import DETAIL_REACH, Layer, spine_layers
 from pixel2make.pack.drawing.layout import Layout
 from pixel2make.pack.drawing.sheet import (
@@ -81,6 +81,7 @@ def section_drawing(design: Design) -> Drawing:
         note="swell of the thread not drawn",
     )
     page = start_sheet(sheet, replace(block, projection=None), "Closed book, section across the spine")
+    before = len(page.paths), len(page.texts)
     middle = (zone[0] + zone[2]) / 2
     whole = _Placing(first, middle - width * first / 2, zone[1] + ROOM_MM[1])
     top = whole.y + thick * first + 1.4 * ROOM_MM[1]
@@ -90,12 +91,13 @@ def section_drawing(design: Design) -> Drawing:
     for layer in layers:
         _draw(page, layer, detail, window)
     _ring(page, whole, window)
-    page.text(f"A-A ({scale_name(first)})", (middle, zone[1] + 2.0), NAME_MM, "middle")
+    page.text(f"A-A ({scale_name(first)})", (middle, zone[1] + 6.0), NAME_MM, "middle")
     page.text(f"B ({scale_name(second)})", (middle, top - ROOM_MM[1] * 0.75), NAME_MM, "middle")
     layout = Layout(page, zone)
     _measures(layout, design, whole, (width, thick))
     for layer in layers:
         layout.place(leader(layout.fragment, layer.name, detail.point(*layer.mark), NOTE_MM, 4.0))
+    frame_views(page, *before)
     return page.build()
 
 

@@ -157,6 +157,8 @@ class Drawing:
         is printed over as many sheets of the maker's paper as it takes.
     formats : tuple of str
         Which files are made of it.
+    views : (x0, y0, x1, y1) or None
+        Where on a sheet the views with their dimensions are, without tables and title block.
     """
 
     width_mm: float
@@ -166,6 +168,7 @@ class Drawing:
     title: str = ""
     is_sheet: bool = False
     formats: tuple[str, ...] = ("svg", "dxf", "pdf")
+    views: tuple[float, float, float, float] | None = None
 
 
 @dataclass
@@ -178,6 +181,7 @@ class DrawingBuilder:
     title : str
     is_sheet : bool
     formats : tuple of str
+    views : (x0, y0, x1, y1) or None
         As `Drawing` has them.
     """
 
@@ -188,6 +192,7 @@ class DrawingBuilder:
     texts: list[Text] = field(default_factory=list)
     is_sheet: bool = False
     formats: tuple[str, ...] = ("svg", "dxf", "pdf")
+    views: tuple[float, float, float, float] | None = None
 
     def add(
         self, purpose: str, pen: RecordingPen, *, is_solid: bool = False, tint: str | None = None
@@ -268,4 +273,5 @@ class DrawingBuilder:
             self.title,
             self.is_sheet,
             self.formats,
+            self.views,
         )

@@ -12,7 +12,10 @@ from pixel2make.pack.pens.lines import LINES, LineStyle
 from pixel2make.pack.pens.pen import Point
 from pixel2make.pack.pens.shapes import Drawing, Path, Text
 
-__all__ = ["SvgPathPen", "svg_bytes"]
+__all__ = ["VIEWS", "SvgPathPen", "svg_bytes"]
+
+VIEWS = "views"
+"""Name of the element that says where a sheet's views are: an address ending in #views shows them alone."""
 
 DECIMALS = 3
 """A thousandth of a millimetre, finer than any tool that cuts by these files."""
@@ -90,6 +93,10 @@ def svg_bytes(drawing: Drawing) -> bytes:
     )
     if drawing.title:
         ET.SubElement(root, "title").text = drawing.title
+    if drawing.views is not None:
+        x0, y0, x1, y1 = drawing.views
+        box = " ".join(_number(value) for value in (x0, y0, x1 - x0, y1 - y0))
+        ET.SubElement(root, "view", {"id": VIEWS, "viewBox": box})
     ET.SubElement(root, "rect", {"id": "paper", "width": width, "height": height, "fill": "#ffffff"})
     _add_tints(root, drawing)
     for style in LINES.values():

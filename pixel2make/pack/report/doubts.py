@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from pixel2make.design.alternatives import Moves
 from pixel2make.design.model import Choice, Design
 from pixel2make.pack.report.blocks import table
 from pixel2make.pack.report.markup import Content, Markup, join, tag
@@ -25,7 +26,9 @@ __all__ = [
     "reading_account",
 ]
 
-_NOTHING = "no length that this design shows"
+_NOTHING = "the whole object"
+MOST_MOVES = 4
+"""Lengths that are named for an answer, those first that move most."""
 
 
 def feature_table(design: Design) -> Markup:
@@ -50,23 +53,55 @@ def feature_table(design: Design) -> Markup:
     return table("What each part of the sprite was taken for", head, rows, numeric=(3, 4), note=note)
 
 
-def question_table(design: Design, plan: str | None = None) -> Markup:
-    """Questions that the drawing leaves open, and how large a thing each is about.
+def question_table(
+    design: Design, moves: Mapping[tuple[str, str], Moves] | None = None, plan: str | None = None
+) -> Markup:
+    """Questions that the drawing leaves open, how large a thing each is about, and what an answer moves.
 
-    `plan` is the path of the plan in the pack, to be linked.
+    Parameters
+    ----------
+    design : Design
+    moves : mapping of (subject, answer) to Moves, optional
+    plan : str, optional
+        Path of the plan in the pack, to be linked.
     """
     rows = [
-        (question.question, plain(question.taken), _others(question), _at_stake(design, question))
+        (
+            question.question,
+            plain(question.taken),
+            _at_stake(design, question),
+            _answers(question, moves or {}, design.units),
+        )
         for question in design.reading.questions
     ]
-    head = ("The drawing leaves open", "taken", "else", "it moves")
+    head = ("The drawing leaves open", "taken", "it is about", "what another answer moves")
     link = tag("a", plan, href=plan) if plan else "the plan"
-    note = join("Answer in ", link, " and build again from it.")
-    return table("Open questions", head, rows, note=note)
+    note = join(
+        "Answer in ",
+        link,
+        " and build again from it. A change is against what was taken; a length that comes or goes "
+        "changes by all of itself.",
+    )
+    return table("Open questions", head, rows, note=note, class_="choices")
 
 
-def _others(question: Question) -> str:
-    return ", ".join(plain(option) for option in question.options if option != question.taken)
+def _answers(question: Question, moves: Mapping[tuple[str, str], Moves], units: str) -> Content:
+    """Each other answer with the lengths that it moves most."""
+    items: list[Content] = []
+    still: list[str] = []
+    for option in question.options:
+        if option == question.taken:
+            continue
+        found = moves.get((question.subject, option))
+        if not found:
+            still.append(plain(option) + ("" if found is None else " (no length moves)"))
+            continue
+        said = ", ".join(f"{plain(name)} {change(mm, units)}" for name, mm in found[:MOST_MOVES])
+        more = f" and {len(found) - MOST_MOVES} more" if len(found) > MOST_MOVES else ""
+        items.append(tag("li", tag("b", plain(option)), f": {said}{more}"))
+    if still:
+        items.append(tag("li", ", ".join(still)))
+    return tag("ul", *items, class_="effects")
 
 
 def _at_stake(design: Design, question: Question) -> str:

@@ -6,6 +6,7 @@ import re
 import xml.etree.ElementTree as ET
 
 from pixel2make.pack.pens.lines import INK
+from pixel2make.pack.pens.svg import VIEWS
 from pixel2make.pack.report.markup import Markup, tag
 
 __all__ = ["inline_svg"]
@@ -22,6 +23,7 @@ def inline_svg(
     decimals: int = 2,
     has_text: bool = True,
     is_paper: bool = True,
+    has_views_alone: bool = False,
 ) -> Markup:
     """An SVG file as an element of an HTML page.
 
@@ -37,6 +39,8 @@ def inline_svg(
         False leaves lettering out, which a thumbnail would only show as dust.
     is_paper : bool
         False leaves the sheet itself out and draws ink in the page's own colour.
+    has_views_alone : bool
+        True shows the views of a sheet without its tables and title block, no larger than they are.
 
     Returns
     -------
@@ -46,8 +50,18 @@ def inline_svg(
     root = ET.fromstring(content)
     width, height = _size(root)
     shown = {"role": "img", "aria_label": label} if label else {"aria_hidden": "true"}
-    inner = Markup("".join(_element(child, decimals, has_text, is_paper) for child in root))
+    views = root.find(f"{_NAMESPACE}view[@id='{VIEWS}']") if has_views_alone else None
+    dropped = {"paper"} if not is_paper else set()
+    if views is not None:
+        dropped.add("frame")
+    inner = Markup(
+        "".join(_element(child, decimals, has_text, is_paper, frozenset(dropped)) for child in root)
+    )
     view_box = root.get("viewBox") or f"0 0 {width} {height}"
+    if views is not None:
+        view_box = views.get("viewBox", view_box)
+        wide = float(view_box.split()[2])
+        shown["style"] = f"max-width:{wide:.0f}mm;min-width:min(56rem,{wide:.0f}mm)"
     return tag("svg", inner, viewBox=_rounded(view_box, decimals), **shown)
 
 
@@ -65,14 +79,16 @@ def _short(value: float, decimals: int) -> str:
     return "0" if text in {"-0", ""} else text
 
 
-def _element(element: ET.Element, decimals: int, has_text: bool, is_paper: bool) -> str:
+def _element(
+    element: ET.Element, decimals: int, has_text: bool, is_paper: bool, dropped: frozenset[str] = frozenset()
+) -> str:
     if not isinstance(element.tag, str):  # a comment
         return ""
     name = element.tag.removeprefix(_NAMESPACE)
     identity = element.get("id", "")
-    if name in {"title", "desc", "metadata"} or (name in {"text", "tspan"} and not has_text):
+    if name in {"title", "desc", "metadata", "view"} or (name in {"text", "tspan"} and not has_text):
         return ""
-    if identity == "paper" and not is_paper:
+    if identity in dropped:
         return ""
     attributes = {}
     for key, value in element.attrib.items():
@@ -86,7 +102,7 @@ def _element(element: ET.Element, decimals: int, has_text: bool, is_paper: bool)
         attributes[word] = value
     if identity and name == "g":
         attributes["class"] = f"g-{identity}"
-    inner = "".join(_element(child, decimals, has_text, is_paper) for child in element)
+    inner = "".join(_element(child, decimals, has_text, is_paper, dropped) for child in element)
     text = (element.text or "").strip() if name in {"text", "tspan"} else ""
     if name == "g" and not inner:
         return ""

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from importlib.resources import files as resources
 from typing import Any
 
+from pixel2make.design.alternatives import Moves
 from pixel2make.design.model import Design
 from pixel2make.pack.issued import date_of_issue
 from pixel2make.pack.report.blocks import definitions, figure, scrolling, section
@@ -39,6 +40,7 @@ ARRANGEMENT = "drawing.svg"
 SECTION = "section.svg"
 PLAN = "plan/plan.toml"
 AS_DRAWN = "preview/as_drawn.png"
+BESIDE = "preview/beside_the_sprite.png"
 WIDE_PX = 1300
 """Pictures with lettering in them are shown over the whole width."""
 SHEETS_SHOWN = {
@@ -54,7 +56,7 @@ SHEETS_SHOWN = {
 }
 _CAPTIONS = {
     AS_DRAWN: "The finished object as it will be built, from the sprite's own side.",
-    "preview/beside_the_sprite.png": "Sprite and finished object side by side.",
+    BESIDE: "Sprite and finished object side by side.",
     "preview/lying.png": "The finished object, lying.",
     "preview/spine.png": "The finished object, its spine.",
     "proof/back_to_pixels.png": "The sprite, the finished object on its grid, and where both differ.",
@@ -63,7 +65,10 @@ _EDGES = (("Height", "cover_height"), ("Width", "cover_width"), ("Thickness", "b
 
 
 def report_bytes(
-    design: Design, files: Mapping[str, bytes], part_files: Mapping[str, Sequence[str]] | None = None
+    design: Design,
+    files: Mapping[str, bytes],
+    part_files: Mapping[str, Sequence[str]] | None = None,
+    moves: Mapping[tuple[str, str], Moves] | None = None,
 ) -> bytes:
     """The page as UTF-8; same design and files, same bytes.
 
@@ -74,9 +79,11 @@ def report_bytes(
         The rest of the pack, to show and to link.
     part_files : mapping of part name to paths, optional
         Where each part is drawn.
+    moves : mapping of (subject, answer) to Moves, optional
+        What the other answers to open questions would move.
     """
     where = {name: tuple(p for p in paths if p in files) for name, paths in (part_files or {}).items()}
-    sections = _numbered(design, files, where)
+    sections = _numbered(design, files, where, moves or {})
     index = tag(
         "nav",
         tag("ol", *(tag("li", tag("a", title, href=f"#{identifier(title)}")) for title, _ in sections)),
@@ -102,7 +109,10 @@ def report_bytes(
 
 
 def _numbered(
-    design: Design, files: Mapping[str, bytes], where: Mapping[str, Sequence[str]]
+    design: Design,
+    files: Mapping[str, bytes],
+    where: Mapping[str, Sequence[str]],
+    moves: Mapping[tuple[str, str], Moves],
 ) -> list[tuple[str, list[Content]]]:
     """Titles and contents of the sections, those without content left out."""
     found: list[tuple[str, list[Content]]] = [
@@ -114,7 +124,7 @@ def _numbered(
         ("Order of work", [order_list(design)]),
         (
             "Yours to decide",
-            [question_table(design, PLAN if PLAN in files else None), choice_table(design)],
+            [question_table(design, moves, PLAN if PLAN in files else None), choice_table(design)],
         ),
         ("How sure it is", [reading_account(design), _proof(files)]),
         ("Files", [file_list({**files, MANIFEST: b""})]),
@@ -189,17 +199,18 @@ def _object(files: Mapping[str, bytes]) -> list[Content]:
     sheets = [
         _sheet(files, path, title, label) for path, (title, label) in SHEETS_SHOWN.items() if path in files
     ]
-    others = [path for path in _pngs(files, "preview/") if path != AS_DRAWN]
-    pictures = tag("div", *(_shown(files, path) for path in others), class_="trio") if others else None
-    return [*sheets, pictures]
+    beside = _shown(files, BESIDE, WIDE_PX) if BESIDE in files else None
+    others = [path for path in _pngs(files, "preview/") if path not in (AS_DRAWN, BESIDE)]
+    pictures = tag("div", *(_shown(files, path) for path in others), class_="pair") if others else None
+    return [beside, pictures, *sheets]
 
 
 def _sheet(files: Mapping[str, bytes], path: str, title: str, label: str) -> Markup:
-    """A drawing sheet in the page's own ink, with a link to the file."""
-    drawing = inline_svg(files[path], label=f"{title}: {label}", is_paper=False)
+    """The views of a drawing sheet in the page's own ink, with a link to the whole of it."""
+    drawing = inline_svg(files[path], label=f"{title}: {label}", is_paper=False, has_views_alone=True)
     return figure(
         scrolling(title, drawing, class_="scroll drawing"),
-        join(f"{title}. ", tag("a", f"Open {path}", href=path), "."),
+        join(f"{title}. The sheet with its tables: ", tag("a", path, href=path), "."),
         class_="wide",
     )
 
