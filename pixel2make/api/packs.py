@@ -199,7 +199,10 @@ def _cover_files(design: Design, cover: CoverText | None) -> Mapping[str, Conten
 
 def _check_has(design: Design, source: Source, pack: str) -> None:
     """Refuse a pack that would be empty, and say how the maker can fill it."""
-    what = {"clasp": ("clasp", design.clasps), "masks": ("painted or gilded area", design.areas)}.get(pack)
+    what = {
+        "clasp": ("clasp", design.clasps or design.fittings),
+        "masks": ("painted or gilded area", design.areas),
+    }.get(pack)
     if what and not what[1]:
         word = "clasp" if pack == "clasp" else "emblem"
         raise DesignError(

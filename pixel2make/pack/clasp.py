@@ -1,4 +1,4 @@
-"""The files of clasps and fittings: meshes to print, flat patterns, drawings, a coupon, how to make them."""
+"""The files of clasps: meshes to print, flat patterns, drawings, a coupon, how to make them."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from pixel2make.pack.clasp_flat import flat_page
 from pixel2make.pack.clasp_pages import clasp_drawing
 from pixel2make.pack.clasp_print import bed_of, plates, printed_pieces
 from pixel2make.pack.clasp_section import section_page
-from pixel2make.pack.clasp_text import clasp_text, fitting_text
+from pixel2make.pack.clasp_text import clasp_text
 from pixel2make.pack.formats import Content
 from pixel2make.pack.meshes.coupon import coupon_pieces
 from pixel2make.pack.meshes.placed import PlacedMesh
@@ -55,7 +55,7 @@ def _pieces(design: Design) -> Iterator[Piece]:
 
 
 def clasp_files(design: Design) -> dict[str, Content]:
-    """Files and drawings of all metalwork by path.
+    """Files and drawings of all clasps by path.
 
     Parameters
     ----------
@@ -84,23 +84,19 @@ def clasp_files(design: Design) -> dict[str, Content]:
         files[f"{_FOLDER}/{clasp.name}_drawing"] = clasp_drawing(clasp, design)
         files[f"{_FOLDER}/{clasp.name}_section"] = section_page(clasp, design)
         files[f"{_FOLDER}/{clasp.name}.txt"] = clasp_text(clasp, design, own).encode()
-    if design.fittings:
-        files[f"{_FOLDER}/fittings.txt"] = fitting_text(design, printed).encode()
     if printed:
         files |= _coupon()
     return files
 
 
 def clasp_paths(design: Design) -> dict[str, tuple[str, ...]]:
-    """Paths of each clasp's and fitting's files by its name, as `clasp_files` writes them."""
+    """Paths of each clasp's files by its name, as `clasp_files` writes them."""
     printed = printed_pieces(design)
     found: dict[str, list[str]] = {}
     for clasp in design.clasps:
         if clasp.metal is not None:
             ends = ("_drawing", "_section", ".txt")
             found[clasp.name] = [f"{_FOLDER}/{clasp.name}{end}" for end in ends]
-    for fitting in design.fittings:
-        found[fitting.name] = [f"{_FOLDER}/fittings.txt"]
     for each in printed:
         found[each.owner].append(f"{_FOLDER}/{each.mesh.name}.stl")
     for owner, piece in _sheet_pieces(design):
@@ -113,10 +109,6 @@ def _sheet_pieces(design: Design) -> Iterator[tuple[str, Piece]]:
         for piece in clasp.metal.pieces if clasp.metal is not None else ():
             if isinstance(piece.shape, Sheet):
                 yield clasp.name, piece
-    for fitting in design.fittings:
-        for piece in fitting.sheet.pieces:
-            if isinstance(piece.shape, Sheet):
-                yield fitting.name, piece
 
 
 def _flat_path(piece: Piece) -> str:
@@ -125,7 +117,6 @@ def _flat_path(piece: Piece) -> str:
 
 def _flat_pages(design: Design) -> Iterator[tuple[str, Drawing]]:
     holes = [hole for clasp in design.clasps if clasp.metal is not None for hole in clasp.metal.holes]
-    holes += [hole for fitting in design.fittings for hole in fitting.sheet.holes]
     for _, piece in _sheet_pieces(design):
         own = tuple(hole for hole in holes if hole.piece == piece.name)
         yield _flat_path(piece), flat_page(piece, own, design.units)

@@ -31,7 +31,9 @@ _LARGEST_CHAIN = 6
 _SAME_MM = 0.05
 
 
-def flat_page(piece: Piece, holes: tuple[PinHole, ...], units: str = "mm") -> Drawing:
+def flat_page(
+    piece: Piece, holes: tuple[PinHole, ...], units: str = "mm", more: tuple[str, ...] = ()
+) -> Drawing:
     """The flat pattern of one piece at 1:1 with bend lines, dimensions and a bar to measure both ways.
 
     Parameters
@@ -42,11 +44,13 @@ def flat_page(piece: Piece, holes: tuple[PinHole, ...], units: str = "mm") -> Dr
         Of this piece.
     units : {"mm", "in"}
         In which lengths are written.
+    more : tuple of str
+        Further notes, lengths in mm.
     """
     assert isinstance(piece.shape, Sheet)
     pattern = piece.shape.flat()
     x0, y0, x1, y1 = pattern.outline.bounds
-    notes = tuple(in_units(note, units) for note in _notes(piece, pattern, holes))
+    notes = tuple(in_units(note, units) for note in (*_notes(piece, pattern, holes), *more))
     sheet = sheet_for(x1 - x0 + BAR_STRIP_MM, max(y1 - y0 + BAR_STRIP_MM, BAR_MM), note_lines(notes))
     left = sheet.space[0] + BAR_STRIP_MM
     left += (sheet.space[2] - left - (x1 - x0)) / 2

@@ -1,4 +1,4 @@
-"""The printed pieces of clasps and fittings: joined, laid, split, scaled against shrinkage, on plates."""
+"""The printed pieces of metalwork: joined, laid, split, scaled against shrinkage, on plates."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from pixel2make.pack.meshes.placed import PlacedMesh
 from pixel2make.pack.meshes.plate import arranged
 from pixel2make.pack.meshes.split import split_to_fit
 
-__all__ = ["Printed", "bed_of", "plates", "printed_pieces"]
+__all__ = ["Printed", "bed_of", "plates", "printed_of", "printed_pieces"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,24 +46,26 @@ def bed_of(design: Design) -> Bed:
 
 
 def printed_pieces(design: Design) -> tuple[Printed, ...]:
-    """Every piece of every clasp and fitting, lying as it should be printed."""
-    mechanisms = [(clasp.name, clasp.printed) for clasp in design.clasps]
-    mechanisms += [(fitting.name, fitting.print) for fitting in design.fittings]
-    shrinks = design.taken.get("print_shrinkage", 0.0)
-    factor = 1 / (1 - shrinks / 100) if isinstance(shrinks, float) else 1.0
-    bed = bed_of(design)
+    """Every piece of every clasp, lying as it should be printed."""
     return tuple(
         piece
-        for owner, mechanism in mechanisms
-        if mechanism is not None
-        for piece in _printed(owner, mechanism, factor, bed)
+        for clasp in design.clasps
+        if clasp.printed is not None
+        for piece in printed_of(clasp.name, clasp.printed, design)
     )
+
+
+def printed_of(owner: str, mechanism: Mechanism, design: Design) -> tuple[Printed, ...]:
+    """Every piece of one mechanism, grown by what prints shrink, no part larger than the bed."""
+    shrinks = design.taken.get("print_shrinkage", 0.0)
+    factor = 1 / (1 - shrinks / 100) if isinstance(shrinks, float) else 1.0
+    return tuple(_printed(owner, mechanism, factor, bed_of(design)))
 
 
 def _printed(owner: str, mechanism: Mechanism, factor: float, bed: Bed) -> Iterator[Printed]:
     play = trade.value(f"printing.clearance_{_process(mechanism)}").value["sliding"]
     for piece in mechanism.pieces:
-        if piece.source != "made":
+        if piece.source != "made" or piece.joined_to:
             continue
         solid = piece.solid()
         guests = [other.solid() for other in mechanism.pieces if other.joined_to == piece.name]

@@ -17,7 +17,7 @@ from pixel2make.pack.clasp_words import CAUTIONS, FORM_WORDS, ORDER, TOOLS, WORK
 from pixel2make.pack.table import text_table
 from pixel2make.quantity import UNIT_WORDS, in_units, length_digits
 
-__all__ = ["clasp_text", "fitting_text"]
+__all__ = ["clasp_text"]
 
 WIDTH = 96
 MM3_IN_CM3 = 1000.0
@@ -76,44 +76,6 @@ def clasp_text(clasp: Clasp, design: Design, printed: Sequence[Printed]) -> str:
         _section("Cautions", prose.items(*(_words(f"safety.{key}") for key in CAUTIONS))),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
-
-
-def fitting_text(design: Design, printed: Sequence[Printed]) -> str:
-    """The page of instructions of corner pieces and bosses."""
-    rows = [("piece", "hand", "made of", "holes")]
-    for fitting in design.fittings:
-        for piece in fitting.sheet.pieces:
-            holes = sum(hole.piece == piece.name for hole in fitting.sheet.holes)
-            made = piece_words(piece, design.units)
-            rows.append((f"{fitting.name} {piece.title}", fitting.hand, made, str(holes)))
-    prose = _Prose(design.units)
-    blocks = [
-        ["Corner pieces and bosses", "=" * 24],
-        prose.lines(
-            "Left and right are as you look at the cover, the head up. A left piece does not fit on the "
-            "right: "
-            "mark each on its inside. The flanges go over the board's edges; they come off the drawing of "
-            "the piece at its bend lines."
-        ),
-        _section("Pieces", _table(rows, 3)),
-        _section(
-            "To make",
-            [
-                *prose.items(
-                    "Saw along the outline, drill the holes and the ends of relief cuts, deburr every edge."
-                ),
-                *prose.items(
-                    "Bend over a block with an edge rounded to the inside radius, in the vice between jaws "
-                    "of wood or fibre."
-                ),
-                *prose.items(
-                    "Try it on the covered board before you pin it; glue and pin it before pasting down."
-                ),
-            ],
-        ),
-        _section("Cautions", prose.items(*(_words(f"safety.{key}") for key in CAUTIONS))),
-    ]
-    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 
 
 def _sizes(clasp: Clasp, prose: _Prose) -> list[tuple[str, str, str]]:

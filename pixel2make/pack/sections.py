@@ -17,6 +17,7 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     "sheets": ("pixel2make.pack.sheets", "cut_sheets"),
     "masks": ("pixel2make.pack.masks", "masks"),
     "clasp": ("pixel2make.pack.clasp", "clasp_files"),
+    "metalwork": ("pixel2make.pack.fittings", "fitting_files"),
     "stencils": ("pixel2make.pack.stencils", "stencil_files"),
     "gilding": ("pixel2make.pack.gilding", "gilding_files"),
     "preview": ("pixel2make.pack.preview.pictures", "preview_files"),
@@ -36,13 +37,14 @@ PACKS: Mapping[str, Sequence[str]] = {
     "build": tuple(SECTIONS),
     "case": ("case",),
     "masks": ("masks",),
-    "clasp": ("clasp",),
+    "clasp": ("clasp", "metalwork"),
 }
 """What each command's pack holds."""
 
 _PATHS = (
     ("pixel2make.pack.sheets", "sheet_paths"),
     ("pixel2make.pack.clasp", "clasp_paths"),
+    ("pixel2make.pack.fittings", "fitting_paths"),
 )
 
 

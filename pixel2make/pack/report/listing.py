@@ -26,6 +26,7 @@ FOLDERS = {
     "gilding": "Gilding",
     "cover": "Cover and lettering",
     "clasp": "Clasps",
+    "metalwork": "Corner pieces and bosses",
     "sewing": "Sewing",
     "swatches": "Colours",
     "preview": "Pictures",

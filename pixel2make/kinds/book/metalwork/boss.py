@@ -22,6 +22,8 @@ _ROUND = 0.8
 _ARC_POINTS = 24
 """Rings from the rim to the crown; the chord strays a thousandth of the dome's radius from the arc."""
 _STEPS = 3
+_LEAST_PINS = 2
+"""One would let the boss turn."""
 _SUNK_MM = 0.01
 """Printed steps run so far into the plate below, so that all are one solid."""
 _STEP_SHARE = 0.12
@@ -139,18 +141,20 @@ def stepped_pieces(
 ) -> tuple[tuple[Piece, ...], tuple[tuple[float, float], ...]]:
     """Plates on each other, each standing back from the one below, and the pins' places through all.
 
-    A step that would leave no room for a pin is left out.
+    A step that would leave no room for two pins, or would fall apart, is left out.
     """
     x0, y0, x1, y1 = outline.bounds
     back = max(2 * gauge.sheet_mm, _STEP_SHARE * min(x1 - x0, y1 - y0) / 2)
     plates = [outline]
-    spots = pin_spots(outline, pin_mm=pin_mm, most=1)
+    spots = pin_spots(outline, pin_mm=pin_mm)
     while len(plates) < _STEPS:
-        inner = plates[-1].buffer(-back, join_style="mitre")
+        # strips narrower than one and a half thicknesses would bend under the file
+        strip = 0.75 * gauge.sheet_mm
+        inner = plates[-1].buffer(-back - strip, join_style="mitre").buffer(strip, join_style="mitre")
         if not isinstance(inner, Polygon) or inner.is_empty:
             break
-        found = pin_spots(inner, pin_mm=pin_mm, most=3 if len(plates) == _STEPS - 1 else 1)
-        if not found:
+        found = pin_spots(inner, pin_mm=pin_mm)
+        if len(found) < min(len(spots), _LEAST_PINS):
             break
         plates.append(inner)
         spots = found

@@ -122,7 +122,7 @@ def corner_panel(
     is_right : bool
     """
     root = gauge.radius_mm + 2 * gauge.sheet_mm
-    out = edge.wall_mm(gauge) - gauge.radius_mm
+    out = _placed(edge.wall_mm(gauge) - gauge.radius_mm)
     side_ends = _ends(outline, root, edge, along_side=True) if edge.has_side else None
     end_ends = _ends(outline, root, edge, along_side=False)
     plate = _cleared(outline, edge, side_ends, end_ends, root, out)
@@ -140,7 +140,7 @@ def corner_panel(
         if high - start < _LEAST_FOLD * gauge.sheet_mm:
             said.append(f"no fold over the {'side' if name == 'side' else 'end'}: too short")
         else:
-            folds[name] = (start, high)
+            folds[name] = (_placed(start), _placed(high))
     if meets and len(folds) == 2 and relief:
         plate = plate.difference(box(-out - 1, -out - 1, -out + relief, -out + relief))
     if edge.radius_mm and edge.has_side:
@@ -164,6 +164,11 @@ def corner_panel(
             )
         )
     return Panel("plate", _turned(plate, is_right), tuple(made)), tuple(said)
+
+
+def _placed(value: float) -> float:
+    """On the grid that the plate's corners lie on, so that a bend ends in one of them."""
+    return round(round(value / GRID_MM) * GRID_MM, 6)
 
 
 def _notch(gauge: Gauge) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 from shapely.affinity import affine_transform, translate
 from shapely.geometry import Point, Polygon
 from shapely.geometry.polygon import orient
@@ -16,7 +17,7 @@ from pixel2make.design.model import Finding, Part
 from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.geometry.folded import Matrix, Panel
-from pixel2make.geometry.pieces import Piece, Sheet, placing
+from pixel2make.geometry.pieces import Piece, Sheet, moved, placing
 from pixel2make.kinds.book.boards import corner_radius_mm
 from pixel2make.kinds.book.metalwork.boss import boss_form, dome_of, domed_pieces, stepped_pieces
 from pixel2make.kinds.book.metalwork.corner_piece import BoardEdge, corner_frame, corner_panel, pin_spots
@@ -32,7 +33,7 @@ from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_
 from pixel2make.kinds.book.metalwork.place import Gauge
 from pixel2make.quantity import Dimension
 
-__all__ = ["MadeFittings", "book_fittings", "pull_out_n"]
+__all__ = ["MadeFittings", "book_fittings"]
 
 _LEAST_PINS = 2
 _QUARTER = 32
@@ -139,7 +140,7 @@ def _edge(scaled: Scaled, lengths: Lengths, drawn: DrawnFitting) -> BoardEdge:
 def _frame(lengths: Lengths, drawn: DrawnFitting) -> tuple[Matrix, bool]:
     corner = drawn.corner
     width, height = lengths["cover_width"], lengths["cover_height"]
-    spine = width - lengths["board_width"] if drawn.is_corner else 0.0
+    spine = width - lengths["board_width"]
     spots = (
         width if corner.side == "fore_edge" else spine,
         height if corner.end == "head" else 0.0,
@@ -220,9 +221,7 @@ def _unfolded(drawn: DrawnFitting, words: str) -> Finding:
 def _boss(
     scaled: Scaled, lengths: Lengths, drawn: DrawnFitting, gauge: Gauge
 ) -> tuple[str, str, Mechanism, tuple[Finding, ...]]:
-    at, is_right = _frame(lengths, drawn)
-    outline = affine_transform(drawn.outline, (-1, 0, 0, -1 if is_right else 1, 0, 0))
-    outline = orient(outline.simplify(0))
+    at, outline = _seen(lengths, drawn)
     form = boss_form(outline, str(scaled.taken.get("boss_form", "proposed")))
     pin = pin_diameter_mm(lengths["board_thickness"])
     behind = lengths["covering_thickness"] + lengths["board_thickness"]
@@ -246,6 +245,23 @@ def _boss(
             )
         )
     return "stepped_boss", "", Mechanism("stepped_boss", gauge.way, pieces, holes=holes), tuple(found)
+
+
+def _seen(lengths: Lengths, drawn: DrawnFitting) -> tuple[Matrix, Polygon]:
+    """A boss as it is seen on its board, the head up: its own axes, and its outline in them."""
+    corner = drawn.corner
+    width, height = lengths["cover_width"], lengths["cover_height"]
+    is_front = corner.board == "front"
+    at = np.diag([1.0 if is_front else -1.0, 1.0, 1.0 if is_front else -1.0, 1.0])
+    at[:3, 3] = (0.0, 0.0, lengths["book_thickness"] if is_front else 0.0)
+    # x from the spine on, seen on the back it runs to the left
+    across = (-1, width) if corner.side == "fore_edge" else (1, 0.0)
+    up = (-1, height) if corner.end == "head" else (1, 0.0)
+    turn = 1 if is_front else -1
+    shape = affine_transform(drawn.outline, (turn * across[0], 0, 0, up[0], turn * across[1], up[1]))
+    x0, y0, _, _ = shape.bounds
+    at = at @ moved(x0, y0)
+    return at, orient(translate(shape, -x0, -y0).simplify(0))
 
 
 def _has_folds(mechanism: Mechanism) -> bool:
@@ -295,22 +311,3 @@ def _parts(fitting: Fitting) -> Iterator[Part]:
         x0, y0, _, _ = outline.bounds
         name = f"{fitting.name}-step-{number}" if number else fitting.name
         yield Part(name, piece.material, 1, fitting.sheet_mm, translate(outline, -x0, -y0))
-
-
-def pull_out_n(pin_mm: float, depth_mm: float, density: float) -> float:
-    """Load in newtons that draws a driven, unclinched pin out of a board.
-
-    Parameters
-    ----------
-    pin_mm, depth_mm : float
-        Diameter, and length within the board.
-    density : float
-        g/cm3 of the board.
-
-    Notes
-    -----
-    p = 6900 G^(5/2) D in pounds an inch of depth, D in inches, for plain nails in wood; for millboard and
-    greyboard it is an estimate.
-    """
-    per_inch = trade.value("metal.nail_withdrawal").number * density**2.5 * pin_mm / 25.4
-    return per_inch * depth_mm / 25.4 * trade.value("units.pound_force").number
