@@ -116,8 +116,10 @@ def _from_sheet(design: Design, fittings: Sequence[Fitting]) -> Iterator[str]:
         radius = format_length(shape.panel.folds[0].radius_mm, units)
         yield (
             "The notch where two folds meet is the relief: without it the corner tears. Bend the fold over "
-            "head or tail first, then that over the fore-edge, whose flange covers the first one's end: between "
-            f"jaws of hardwood or fibre, over an edge rounded to {radius}, across the rolling direction where "
+            "head or tail first, then that over the fore-edge, whose flange covers the first one's end: "
+            "between "
+            f"jaws of hardwood or fibre, over an edge rounded to {radius}, across the rolling direction "
+            "where "
             "you can. Bend a test strip of the same sheet first: the flat lengths hold for "
             f"K = {shape.k_factor:.3g}."
         )

@@ -1,4 +1,4 @@
-"""Corner pieces and bosses: folds, hands, holes, patterns, prints; against two libraries and published rules."""
+"""Corner pieces and bosses: folds, hands, holes, patterns, prints; against two libraries and handbooks."""
 
 import math
 
@@ -329,6 +329,6 @@ def test_parts_materials_and_order_hold_the_metal():
 
 
 def test_published_nail_withdrawal():
-    """US Forest Products Laboratory, Research Note FPL-093 (1965): p = 6900 G^(5/2) D pounds an inch. A nail of
+    """US Forest Products Laboratory, Research Note FPL-093 (1965): p = 6900 G^(5/2) D pounds an inch. Of
     0.148 in in wood of G = 0.5, an inch deep: 6900 x 0.176777 x 0.148 = 180.5 lb = 803 N."""
     assert pull_out_n(0.148 * 25.4, 25.4, 0.5) == pytest.approx(803.0, rel=1e-3)
