@@ -10,13 +10,13 @@ from pixel2make.design.model import Design
 from pixel2make.geometry.pieces import Piece, Sheet
 from pixel2make.pack.clasp_flat import flat_page
 from pixel2make.pack.clasp_print import Printed, bed_of, plates, printed_of
-from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.fittings_page import fitting_drawing
 from pixel2make.pack.fittings_text import fittings_text
 from pixel2make.pack.formats import Content
 from pixel2make.pack.meshes.stl import stl_bytes
 from pixel2make.pack.meshes.threemf import threemf_bytes
 from pixel2make.pack.pens import Drawing
+from pixel2make.quantity import length_digits
 
 __all__ = ["Alike", "alike_fittings", "fitting_files", "fitting_paths"]
 
@@ -83,7 +83,7 @@ def fitting_files(design: Design) -> dict[str, Content]:
         printed += [piece for piece in own for _ in range(group.count)]
         files[f"{_FOLDER}/{group.first.name}_drawing"] = fitting_drawing(group.first, group.count, design)
         for sheet in _sheets(group.first.sheet):
-            files[_flat_path(sheet)] = _flat(group, sheet)
+            files[_flat_path(sheet)] = _flat(group, sheet, design.units)
     bed = bed_of(design)
     for number, plate in enumerate(plates(tuple(printed), bed), 1):
         files[f"{_FOLDER}/print-plate-{number}.3mf"] = threemf_bytes(plate, title=f"Plate {number}")
@@ -116,24 +116,23 @@ def _flat_path(piece: Piece) -> str:
     return f"{_FOLDER}/{piece.name}_flat"
 
 
-def _flat(group: Alike, piece: Piece) -> Drawing:
+def _flat(group: Alike, piece: Piece, units: str) -> Drawing:
     holes = tuple(hole for hole in group.first.sheet.holes if hole.piece == piece.name)
     hand = f", {piece.hand} hand" if piece.hand else ""
     make = f", make {group.count}" if group.count > 1 else ""
     where = "; ".join(fitting.where for fitting in group.all)
     notes = [f"For {where}."] if piece.hand else []
-    return flat_page(
-        replace(piece, title=f"{piece.title}{hand}{make}"), holes, (*notes, *_places(piece, holes))
-    )
+    titled = replace(piece, title=f"{piece.title}{hand}{make}")
+    return flat_page(titled, holes, units, (*notes, *_places(piece, holes, units)))
 
 
-def _places(piece: Piece, holes: tuple[PinHole, ...]) -> Iterator[str]:
+def _places(piece: Piece, holes: tuple[PinHole, ...], units: str) -> Iterator[str]:
     """Where each hole lies, since a drawing has room for the dimensions of one."""
     assert isinstance(piece.shape, Sheet)
     x0, y0, _, _ = piece.shape.flat().outline.bounds
     if len(holes) > 1:
         places = ", ".join(
-            f"{millimetres(h.u_mm - x0)} / {millimetres(h.v_mm - y0)}"
+            f"{length_digits(h.u_mm - x0, units)} / {length_digits(h.v_mm - y0, units)}"
             for h in sorted(holes, key=lambda h: (h.u_mm, h.v_mm))
         )
-        yield f"Holes from the left and lower ends of the flat: {places}."
+        yield f"Holes from the left and lower ends of the flat, in {units}: {places}."

@@ -29,8 +29,8 @@ from pixel2make.pack.clasp_sheet import (
 from pixel2make.pack.drawing.dimension_line import Linear
 from pixel2make.pack.drawing.sheet import SCALES, SHEETS, scale_name
 from pixel2make.pack.drawing.sheet import Sheet as Page
-from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.pens import Drawing
+from pixel2make.quantity import in_units, length_digits
 
 __all__ = ["fitting_drawing", "fold_section"]
 
@@ -57,19 +57,20 @@ def fitting_drawing(fitting: Fitting, count: int, design: Design) -> Drawing:
         For board and covering.
     """
     board, covering = (design.dimension(f"{name}_thickness").value_mm for name in ("board", "covering"))
+    units = design.units
     plan = _plan(fitting)
     fold = _first_fold(fitting)
     below = _section(fitting, fold, board, covering) if fold is not None else _side(fitting, board, covering)
     wide, tall = _size(plan[0])
     section_wide, section_tall = _size(below[0])
     close = _close_scale(section_wide)
-    notes = tuple(_notes(fitting, count, close))
+    notes = tuple(in_units(note, units) for note in _notes(fitting, count, close))
     sheet, scale = _sheet(wide, tall, section_wide * close, section_tall * close, note_lines(notes))
     left, right = sheet.space[0], sheet.space[2]
     top = sheet.space[1] + MARGIN_MM
     views = (
-        _view(plan, scale, (left + right) / 2, top, up=-1),
-        _view(below, close, (left + right) / 2, top + tall * scale + BETWEEN_MM, up=-1),
+        _view(plan, scale, (left + right) / 2, top, units),
+        _view(below, close, (left + right) / 2, top + tall * scale + BETWEEN_MM, units),
     )
     hand = f", {fitting.hand} hand" if fitting.hand else ""
     block = title_block(
@@ -80,6 +81,7 @@ def fitting_drawing(fitting: Fitting, count: int, design: Design) -> Drawing:
         scale,
         sheet,
         "brass",
+        units,
     )
     return page(sheet, block, views, notes)
 
@@ -90,11 +92,11 @@ def _notes(fitting: Fitting, count: int, close: float) -> Iterator[str]:
     yield f"Above: from outside. Below: {what}, {scale_name(close)}; narrow: board and covering."
     if fitting.room_mm:
         yield (
-            f"The fold goes over {millimetres(fitting.room_mm)}: covering, board and turn-in. Printed walls "
-            f"{millimetres(fitting.wall_mm)}."
+            f"The fold goes over {fitting.room_mm:.1f} mm: covering, board and turn-in. Printed walls "
+            f"{fitting.wall_mm:.1f} mm."
         )
     if fitting.blank_mm:
-        disc = millimetres(fitting.blank_mm)
+        disc = f"{fitting.blank_mm:.1f} mm"
         yield f"Domed from a disc of {disc} across; the pin is soldered into the crown."
 
 
@@ -120,9 +122,9 @@ def _close_scale(wide: float) -> float:
 
 
 Shapes = list[tuple[str, BaseGeometry]]
-Measures = list[tuple[str, tuple[float, float], tuple[float, float], bool, int]]
-"""Label, two ends in the view's own mm, whether vertical, on which side."""
-Labels = list[tuple[str, tuple[float, float]]]
+Measures = list[tuple[float, tuple[float, float], tuple[float, float], bool, int]]
+"""Length in mm, two ends in the view's own mm, whether vertical, on which side."""
+Labels = list[tuple[str, float, tuple[float, float]]]
 Found = tuple[Shapes, Measures, Labels]
 
 
@@ -137,18 +139,22 @@ def _bounds(shapes: Shapes) -> tuple[float, float, float, float]:
     return float(x0), float(y0), float(x1), float(y1)
 
 
-def _view(found: Found, scale: float, middle: float, top: float, *, up: int) -> View:
+def _view(found: Found, scale: float, middle: float, top: float, units: str) -> View:
     shapes, measures, labels = found
     x0, _, x1, y1 = _bounds(shapes)
-    m: Matrix = (scale, 0, 0, up * scale, middle - (x0 + x1) / 2 * scale, top + y1 * scale)
+    m: Matrix = (scale, 0, 0, -scale, middle - (x0 + x1) / 2 * scale, top + y1 * scale)
     placed = tuple((purpose, affine_transform(shape, m)) for purpose, shape in shapes)
     px0, py0, px1, py1 = _bounds(list(placed))
     lines = []
-    for label, a, b, is_vertical, side in measures:
+    for length, a, b, is_vertical, side in measures:
         first, second = sorted((_at(m, a), _at(m, b)), key=lambda p: p[1 if is_vertical else 0])
         base = (px1 if side > 0 else px0) if is_vertical else (py1 if side > 0 else py0)
-        lines.append(Linear(label, first, second, is_vertical, side, base))
-    return View(placed, tuple(lines), tuple((words, _at(m, spot)) for words, spot in labels))
+        lines.append(Linear(length_digits(length, units), first, second, is_vertical, side, base))
+    return View(
+        placed,
+        tuple(lines),
+        tuple((f"{words}{length_digits(mm, units)}", _at(m, spot)) for words, mm, spot in labels),
+    )
 
 
 def _at(m: Matrix, point: tuple[float, float]) -> tuple[float, float]:
@@ -165,8 +171,8 @@ def _plan(fitting: Fitting) -> Found:
             shapes.append(("visible", silhouette(solid, 2)))
     x0, y0, x1, y1 = _bounds(shapes)
     measures: Measures = [
-        (millimetres(x1 - x0), (x0, y0), (x1, y0), False, 1),
-        (millimetres(y1 - y0), (x0, y0), (x0, y1), True, -1),
+        (x1 - x0, (x0, y0), (x1, y0), False, 1),
+        (y1 - y0, (x0, y0), (x0, y1), True, -1),
     ]
     panel = _panel(fitting.sheet.pieces[0])
     for fold in panel.folds if panel is not None else ():
@@ -239,18 +245,18 @@ def _section(fitting: Fitting, fold: Fold, board: float, covering: float) -> Fou
     # where the bare board ends, from the bend's beginning
     start = fold.start[0] if abs(fold.away[0]) > abs(fold.away[1]) else fold.start[1]
     edge = -abs(start)
-    shapes: Shapes = [("visible", metal), *_book(edge, board, covering)]
+    shapes: Shapes = [("solid", metal), *_book(edge, board, covering)]
     _, low, right, _ = metal.bounds
     end = -radius - fold.panel.outline.bounds[2]
     measures: Measures = [
-        (millimetres(fitting.room_mm), (-_SHOWN_MM, 0.0), (-_SHOWN_MM, -fitting.room_mm), True, -1),
-        (millimetres(t - low), (right, t), (right, low), True, 1),
-        (millimetres(right - edge), (edge, min(low, end)), (right, min(low, end)), False, 1),
+        (fitting.room_mm, (-_SHOWN_MM, 0.0), (-_SHOWN_MM, -fitting.room_mm), True, -1),
+        (t - low, (right, t), (right, low), True, 1),
+        (right - edge, (edge, min(low, end)), (right, min(low, end)), False, 1),
     ]
     half = math.sqrt(0.5)
     labels: Labels = [
-        (f"R{millimetres(radius)}", (radius * half, radius * half - radius)),
-        (f"t = {millimetres(t)}", (-_SHOWN_MM / 2, t)),
+        ("R", radius, (radius * half, radius * half - radius)),
+        ("t = ", t, (-_SHOWN_MM / 2, t)),
     ]
     return shapes, measures, labels
 
@@ -273,17 +279,17 @@ def _side(fitting: Fitting, board: float, covering: float) -> Found:
         solid = piece.shape.solid().placed(base @ np.asarray(piece.at))
         purpose = "visible" if piece.source == "made" else "hidden"
         if isinstance(piece.shape, Turned) and piece.source == "made":
-            shapes.append(("visible", _turned_section(piece.shape)))
+            shapes.append(("solid", _turned_section(piece.shape)))
         else:
             shapes.append((purpose, silhouette(solid, 1)))
-    x0, _, x1, y1 = _bounds([pair for pair in shapes if pair[0] == "visible"])
+    x0, _, x1, y1 = _bounds([pair for pair in shapes if pair[0] in ("visible", "solid")])
     for hole in fitting.sheet.holes:
         shapes.append(("centre", LineString([(hole.u_mm, y1 + 1), (hole.u_mm, -covering - board - 2)])))
     for level in (0.0, -covering, -covering - board):
         shapes.append(("detail", LineString([(x0 - 2, level), (x1 + 2, level)])))
     measures: Measures = [
-        (millimetres(y1), (x1, 0.0), (x1, y1), True, 1),
-        (millimetres(x1 - x0), (x0, y1), (x1, y1), False, -1),
+        (y1, (x1, 0.0), (x1, y1), True, 1),
+        (x1 - x0, (x0, y1), (x1, y1), False, -1),
     ]
     return shapes, measures, []
 
