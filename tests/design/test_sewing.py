@@ -225,6 +225,28 @@ def test_block_and_squares_are_the_boards_in_both_structures(design):
     assert laced != any(p.name == "spine_piece" for p in design.parts)
 
 
+@settings(max_examples=15, deadline=None)
+@given(
+    st.floats(150, 900),
+    st.sampled_from(["case", "laced"]),
+    st.sampled_from(["none", "6mm"]),
+    st.sampled_from(["usual", "even", "none"]),
+)
+def test_masses_of_the_parts_are_the_whole_whatever_is_chosen(size, structure, bevel, bands):
+    """Conservation of mass, and ISO 536: leaves weigh their area times their grammage, two pages a leaf."""
+    design = made(size, structure=structure, bevel=bevel, bands=bands)
+    masses = dict(design.mass_g)
+    assert len(masses) == len(design.mass_g)
+    assert set(masses) == {p.name for p in design.parts}
+    assert sum(masses.values()) == pytest.approx(design.total_mass_g)
+    assert min(masses.values()) > 0
+    leaf = part(design, "text_block_leaf")
+    assert masses["text_block_leaf"] == pytest.approx(leaf.quantity * leaf.outline.area / 1e6 * 120)
+    # Clasps apart, a design is as heavy as its parts cut from their own sheets: no part is counted twice.
+    board = part(design, "front_board")
+    assert masses["front_board"] <= board.outline.area * board.thickness_mm / 1000 * 0.625 + 1e-9
+
+
 @settings(max_examples=25, deadline=None)
 @given(BOOKS)
 def test_the_flat_covering_is_what_lies_on_it(design):

@@ -82,7 +82,7 @@ def block_keys() -> Iterator[ChoiceKey]:
     yield ChoiceKey(
         "paper_stock",
         "From which sheets are the leaves cut? Their grain runs along the long side unless it says short "
-        "grain.",
+        "grain; other sheets are given as stock, such as stock paper=450x640mm.",
         PAPER_STOCK,
         str(trade.value("paper.stock").value),
     )

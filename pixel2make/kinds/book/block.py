@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pixel2make import trade
+from pixel2make.design.cutting import cutting_of
 
 __all__ = [
     "PAPER_STOCK",
@@ -18,6 +19,7 @@ __all__ = [
     "leaf_thickness_mm",
     "paper_stock",
     "sheets_needed",
+    "text_stock",
 ]
 
 PAPER_STOCK = ("B1", "A1", "A2", "A3", "A3_short_grain", "A4", "A4_short_grain")
@@ -106,6 +108,15 @@ def paper_stock(taken: str) -> Stock:
     if name == taken:
         return Stock(name, long, short)
     return Stock(f"{name} short grain", short, long)
+
+
+def text_stock(taken: Mapping[str, str | float]) -> Stock:
+    """The maker's own sheets of paper where the stock names some, else those of the choice "paper_stock"."""
+    own = dict(cutting_of(taken).stock).get("paper")
+    if own is None:
+        return paper_stock(str(taken["paper_stock"]))
+    across, along = own
+    return Stock(f"sheets of {across:g} x {along:g} mm", along, across)
 
 
 def sheets_needed(folios: int, of_one_sheet: int) -> int:

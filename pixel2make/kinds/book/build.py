@@ -18,7 +18,7 @@ from pixel2make.kinds.book.asked import block_keys, board_key, sewing_keys, stru
 from pixel2make.kinds.book.balance import balance_dimensions
 from pixel2make.kinds.book.bands import band_findings, band_parts, bands_key, cord_places
 from pixel2make.kinds.book.bevel import bevel_findings, bevel_key, bevel_mm
-from pixel2make.kinds.book.block import block_of, paper_stock
+from pixel2make.kinds.book.block import block_of, text_stock
 from pixel2make.kinds.book.boards import book_parts, corner_radius_mm
 from pixel2make.kinds.book.clasp import book_clasps, clasp_part
 from pixel2make.kinds.book.colors import colored
@@ -151,7 +151,7 @@ class BookBuild:
             taken, scaled.reading, height_mm=lengths["board_height"], square_mm=lengths["square"]
         )
         sewing = sewing_of(taken, block, lengths["leaf_height"], cords)
-        stock = paper_stock(str(taken["paper_stock"]))
+        stock = text_stock(taken)
         areas = book_areas(scaled)
         strap_parts, strap_dimensions = straps(scaled, lengths)
         is_laced = taken["structure"] == "laced"

@@ -23,7 +23,19 @@ def book_findings(
     block_mass_g: float = 0.0,
     is_laced: bool = False,
 ) -> Iterator[Finding]:
-    """Checks that only a book knows."""
+    """What a maker should know before cutting anything; each sentence ends with what would do.
+
+    Parameters
+    ----------
+    lengths : Lengths
+    clasps : iterable of Clasp
+    stock : Stock
+        Of the text paper.
+    areas : iterable of Area
+    block_mass_g : float
+        Of all leaves.
+    is_laced : bool
+    """
     square, limits = lengths["square"], trade.value("boards.square.range")
     low, high = limits.numbers
     if not low <= square <= high:
@@ -31,7 +43,7 @@ def book_findings(
             "odd-square",
             "square",
             f"The boards overhang the pages by {square:.1f} mm; books have {low:g} to {high:g} mm. "
-            "Choose another square in the plan.",
+            f"Choose square {low if square < low else high:g}mm.",
             square,
             low if square < low else high,
             limits.cited,
@@ -64,8 +76,14 @@ def _paper(lengths: Lengths, stock: Stock) -> Iterator[Finding]:
         f"its grain along the spine ({stock.across_mm:g} x {stock.along_mm:g} mm); {advice}.",
         side,
         limit,
-        trade.value(f"paper.iso216.{stock.name[0].lower()}").cited,
+        _stock_source(stock),
     )
+
+
+def _stock_source(stock: Stock) -> str:
+    """ISO 216 for its sizes; the maker for all others."""
+    series = stock.name[0].lower()
+    return trade.value(f"paper.iso216.{series}").cited if series in "ab" else "the maker"
 
 
 def _clasps(lengths: Lengths, clasps: Iterable[Clasp]) -> Iterator[Finding]:
@@ -83,12 +101,15 @@ def _clasps(lengths: Lengths, clasps: Iterable[Clasp]) -> Iterator[Finding]:
                 "common practice",
             )
         elif clasp.width.value_mm > lengths["leaf_height"]:
+            least, _ = trade.value("boards.square.range").numbers
+            most = math.floor(10 * (height - clasp.width.value_mm) / 2) / 10
+            square = f"choose square {most:g}mm, or " if most >= least else ""
             yield Finding(
                 "clasp-wider-than-block",
                 clasp.name,
                 f"{clasp.name.capitalize()} is {clasp.width.value_mm:.1f} mm wide, the block it holds only "
-                f"{lengths['leaf_height']:.1f} mm high; choose a square below "
-                f"{max(0.0, (height - clasp.width.value_mm) / 2):.1f} mm, or make the clasp narrower.",
+                f"{lengths['leaf_height']:.1f} mm high; {square}call fewer of its regions a clasp in a plan, "
+                f"so that it is {lengths['leaf_height']:.0f} mm wide or less.",
                 clasp.width.value_mm,
                 lengths["leaf_height"],
                 "common practice",
