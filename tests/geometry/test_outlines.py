@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy.optimize import linprog
+from shapely.affinity import affine_transform
 
 from pixel2make.geometry.digital import straight_reach
 from pixel2make.geometry.outline import LINE_STYLES, outlines
@@ -44,6 +45,33 @@ def test_outlines_are_valid_and_neither_overlap_nor_leave_gaps(labels, style):
         assert whole.area == pytest.approx((labels > 0).sum())
     if (labels > 0).all():
         assert all(len(part.interiors) == 0 for part in shapely.get_parts(whole))
+
+
+MASKS = st.tuples(st.integers(1, 14), st.integers(1, 9)).flatmap(
+    lambda shape: arrays(np.int64, shape, elements=st.sampled_from([0, 1, 1]))
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(MASKS, st.booleans(), st.booleans(), st.sampled_from(LINE_STYLES))
+def test_a_region_that_is_its_own_mirror_image_stays_so(half, is_odd, is_both, style):
+    mask = np.hstack([half, half[:, ::-1][:, int(is_odd) :]])
+    if is_both:
+        mask = np.vstack([mask, mask[::-1]])
+    shape = outlines(mask, style=style).get(1, shapely.Polygon())
+    assert mirrored(shape, mask.shape[1]).symmetric_difference(shape).area < 1e-6
+
+
+@settings(max_examples=100, deadline=None)
+@given(MASKS, st.sampled_from(LINE_STYLES))
+def test_the_outline_of_the_mirror_image_is_the_mirrored_outline(mask, style):
+    shape = outlines(mask, style=style).get(1, shapely.Polygon())
+    image = outlines(mask[:, ::-1], style=style).get(1, shapely.Polygon())
+    assert mirrored(shape, mask.shape[1]).symmetric_difference(image).area < 1e-6
+
+
+def mirrored(shape, width):
+    return affine_transform(shape, [-1, 0, 0, 1, width, 0])
 
 
 @given(LABEL_MAPS)
