@@ -88,6 +88,12 @@ def test_a_bevel_on_a_thin_board_and_one_beyond_all_custom_are_found():
     assert [f.code for f in thin.findings if f.subject == "front_board"] == ["board-thin-for-bevel"]
     assert not [f for f in made(150, bevel="5mm", board="3mm").findings if f.subject == "front_board"]
     assert [f.code for f in made(300, bevel="30mm").findings if f.subject == "front_board"] == ["odd-bevel"]
+    # A drawn one is left out where it would not show, and kept to what can be worked on a large book.
+    drawn = made(150, reading=bevelled(1.5))
+    (finding,) = [f for f in drawn.findings if f.subject == "front_board"]
+    assert "left out" in finding.sentence
+    assert "bevel_width" not in values(drawn)
+    assert values(made(900, reading=bevelled(1.5)))["bevel_width"] == 25
     with pytest.raises(DesignError, match=r"choice bevel: 90 mm .* at most \d"):
         made(300, bevel="90mm")
 

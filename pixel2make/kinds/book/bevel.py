@@ -55,14 +55,21 @@ def bevel_dimensions(scaled: Scaled, *, board_mm: float, shorter_mm: float) -> I
                 f"choice bevel: {taken:g} mm leave too little of the board flat; choose at most {most:.1f} mm"
             )
         yield Span.exact(taken).dimension("bevel_width", "maker", "chosen by the maker")
-    elif taken == "drawn" and drawn is not None:
-        span = (Span(drawn.value_px, drawn.low_px, drawn.high_px) * scaled.px_mm).at_most(most)
-        yield span.dimension("bevel_width", "sprite", drawn.why.rstrip("."), "sprite")
+    elif taken == "drawn" and drawn is not None and not _is_thin(board_mm):
+        limit = trade.value("boards.bevel_range").numbers[1]
+        span = (Span(drawn.value_px, drawn.low_px, drawn.high_px) * scaled.px_mm).at_most(min(most, limit))
+        rule = f"{drawn.why.rstrip('.')}; at most {min(most, limit):.1f} mm can be worked"
+        yield span.dimension("bevel_width", "sprite", rule, "sprite")
     else:
         return
     depth = trade.value("boards.bevel_depth")
     rule = f"{depth.number:g} board thicknesses, the rest of the edge upright"
     yield Span.exact(depth.number * board_mm).dimension("bevel_depth", "rule", rule, depth.cited)
+
+
+def _is_thin(board_mm: float) -> bool:
+    """Too thin for a bevel to show."""
+    return board_mm < trade.value("boards.bevel_least_board").number
 
 
 def bevel_mm(lengths: Lengths) -> float:
@@ -99,23 +106,28 @@ def wedge_mm3(board: Polygon, width_mm: float, depth_mm: float) -> float:
     return depth_mm * (foot.area - (foot.area + 4 * middle.area + top.area) / 6)
 
 
-def bevel_findings(lengths: Lengths) -> Iterator[Finding]:
-    """Is the board thick enough to be bevelled, and the bevel of a breadth that can be worked?"""
+def bevel_findings(lengths: Lengths, *, taken: str | float) -> Iterator[Finding]:
+    """Is the board thick enough to be bevelled, and the bevel of a breadth that can be worked?
+
+    A bevel that is drawn is left out on a thin board and kept to what can be worked; one that the maker chose
+    is made as chosen.
+    """
     width = bevel_mm(lengths)
-    if not width:
-        return
     least = trade.value("boards.bevel_least_board")
     board = lengths["board_thickness"]
-    if board < least.number:
+    if taken != "none" and _is_thin(board):
+        left_out = "" if width else ", so the drawn one is left out"
         yield Finding(
             "board-thin-for-bevel",
             "front_board",
-            f"The boards are {board:g} mm thick; a bevel shows from {least.number:g} mm on. Choose board "
-            f"{least.number:g}mm, two sheets glued together, or bevel none.",
+            f"The boards are {board:g} mm thick; a bevel shows from {least.number:g} mm on{left_out}. Choose "
+            f"board {least.number:g}mm, two sheets glued together, or bevel none.",
             board,
             least.number,
             least.cited,
         )
+    if not width:
+        return
     limits = trade.value("boards.bevel_range")
     low, high = limits.numbers
     if not low <= width <= high:

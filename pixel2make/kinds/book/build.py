@@ -223,7 +223,7 @@ class BookBuild:
                     block_mass_g=dict(mass_g)["text_block_leaf"],
                     is_laced=is_laced,
                 ),
-                *bevel_findings(lengths),
+                *bevel_findings(lengths, taken=taken["bevel"]),
                 *band_findings(taken, sewing, cords),
                 *made.findings,
                 *furniture.findings,
