@@ -16,7 +16,7 @@ from pixel2make.pack.formats import Content
 from pixel2make.pack.meshes.stl import stl_bytes
 from pixel2make.pack.meshes.threemf import threemf_bytes
 from pixel2make.pack.pens import Drawing
-from pixel2make.quantity import length_digits
+from pixel2make.quantity import UNIT_WORDS, length_digits
 
 __all__ = ["Alike", "alike_fittings", "fitting_files", "fitting_paths"]
 
@@ -135,4 +135,4 @@ def _places(piece: Piece, holes: tuple[PinHole, ...], units: str) -> Iterator[st
             f"{length_digits(h.u_mm - x0, units)} / {length_digits(h.v_mm - y0, units)}"
             for h in sorted(holes, key=lambda h: (h.u_mm, h.v_mm))
         )
-        yield f"Holes from the left and lower ends of the flat, in {units}: {places}."
+        yield f"Holes from the left and lower ends of the flat, in {UNIT_WORDS[units]}: {places}."

@@ -30,7 +30,7 @@ from pixel2make.pack.drawing.dimension_line import Linear
 from pixel2make.pack.drawing.sheet import SCALES, SHEETS, scale_name
 from pixel2make.pack.drawing.sheet import Sheet as Page
 from pixel2make.pack.pens import Drawing
-from pixel2make.quantity import in_units, length_digits
+from pixel2make.quantity import format_length, in_units, length_digits
 
 __all__ = ["fitting_drawing", "fold_section"]
 
@@ -75,7 +75,7 @@ def fitting_drawing(fitting: Fitting, count: int, design: Design) -> Drawing:
     hand = f", {fitting.hand} hand" if fitting.hand else ""
     block = title_block(
         f"{_TITLES[fitting.form]}{hand}",
-        f"{fitting.sheet.pieces[0].material} {fitting.sheet_mm:g} mm",
+        f"{fitting.sheet.pieces[0].material} {format_length(fitting.sheet_mm, units)}",
         "drawing of metalwork",
         fitting.name,
         scale,

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely.affinity import scale, translate
 from shapely.geometry import LineString, Point, Polygon, box
 
 from pixel2make.design import dimension
@@ -332,3 +333,16 @@ def test_published_nail_withdrawal():
     """US Forest Products Laboratory, Research Note FPL-093 (1965): p = 6900 G^(5/2) D pounds an inch. Of
     0.148 in in wood of G = 0.5, an inch deep: 6900 x 0.176777 x 0.148 = 180.5 lb = 803 N."""
     assert pull_out_n(0.148 * 25.4, 25.4, 0.5) == pytest.approx(803.0, rel=1e-3)
+
+
+def test_cut_sheets_show_the_outside_of_each_hand():
+    """A part's y runs down, a panel's up: turned over, the pattern is the part, else its mirror."""
+    design = furnished()
+    parts = {part.name: part for part in design.parts}
+    for fitting in design.fittings:
+        if fitting.hand:
+            flat = fitting.sheet.pieces[0].shape.flat().outline
+            x0, _, _, y1 = flat.bounds
+            up = scale(parts[fitting.name].outline, 1, -1, origin=(0, 0))
+            assert up.symmetric_difference(translate(flat, -x0, -y1)).area < 1e-6
+            assert [name for name, _ in parts[fitting.name].marks] == ["bend", "bend"]

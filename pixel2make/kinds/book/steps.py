@@ -42,10 +42,14 @@ _LETTER = "letter the title"
 _HANG = "case in: hang the block by mull and endpapers, the spine left hollow"
 _MEASURE = "measure the closed book, then bend or print the clasps"
 _STRAPS = "cut the straps and turn their edges"
-_FIT = "fit clasps, straps and corner pieces"
+_FURNITURE = "cut corner pieces and bosses, fold them over the covered boards, or print them"
+_FIT = "fit clasps, straps, corner pieces and bosses"
 _PASTE = "paste down the endpapers and press"
 _CHECK = "check the finished book"
 
+
+_METAL = ("corner_piece", "emblem")
+"""Features that are parts only where they are made of metal."""
 
 _LEAST_BENCH = 5.0
 """Minutes; nobody times a step of bookbinding more closely."""
@@ -296,10 +300,15 @@ def _joining_tasks(parts: Sequence[Part], clasps: Sequence[Clasp], *, is_laced: 
     if clasps:
         cautions = ("safety.sheet_metal", "safety.filament", "safety.resin", "safety.defer")
         yield _Task(_MEASURE, whole, 0.0, cautions, (("clasp", len(clasps)),))
-    fitted = len(clasps) + sum(p.name.startswith(("strap", "corner_piece")) for p in parts)
+    furniture = sum(p.name.startswith(_METAL) for p in parts)
+    if furniture:
+        hurts = tuple(f"safety.{k}" for k in ("sheet_metal", "hot_metal", "filament", "resin", "defer"))
+        yield _Task(_FURNITURE, (_CASE, _COVER), 0.0, hurts, (("furniture", furniture),))
+    fitted = len(clasps) + furniture + sum(p.name.startswith("strap") for p in parts)
     if fitted:
         bench = (("fit", fitted),)
-        yield _Task(_FIT, (*whole, _MEASURE, _STRAPS), 0.0, ("safety.pins", "safety.sheet_metal"), bench)
+        before = (*whole, _MEASURE, _FURNITURE, _STRAPS)
+        yield _Task(_FIT, before, 0.0, ("safety.pins", "safety.sheet_metal"), bench)
     yield _Task(
         _PASTE,
         (*whole, _FIT),

@@ -7,7 +7,7 @@ the left, the height up; all three edges in the same scale. Item references afte
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from shapely.affinity import affine_transform
@@ -96,6 +96,7 @@ def _items(design: Design) -> list[_Item]:
             deep = clasp.wall.value_mm
             low, high = (x, top - clasp.width.value_mm, 0.0), (x + deep, top, thick)
             found.append(_Item(numbers[clasp.name], low, high))
+    found += _furniture(design, numbers, "front", 3 * gap)
     board = parts["front_board"].size_mm[0] if "front_board" in parts else width
     leaf = parts["text_block_leaf"].size_mm[0] if "text_block_leaf" in parts else width
     lay("front_board", width - board, thick + 2 * gap)
@@ -109,8 +110,20 @@ def _items(design: Design) -> list[_Item]:
             lay(name, shift, (block - deep) / 2, across=max(THINNEST_MM, part.thickness_mm), deep=deep)
     lay("endpaper", 0.0, -gap, across=leaf)
     lay("back_board", width - board, -2 * gap)
+    found += _furniture(design, numbers, "back", -2.6 * gap)
     lay("covering", (width - parts["covering"].size_mm[0]) / 2 if "covering" in parts else 0.0, -3.5 * gap)
     return found
+
+
+def _furniture(design: Design, numbers: Mapping[str, int], board: str, away: float) -> Iterator[_Item]:
+    """Corner pieces and bosses of one board, drawn off it."""
+    for fitting in design.fittings:
+        piece = fitting.sheet.pieces[0]
+        if piece.body == board and fitting.name in numbers:
+            low, high = piece.solid().bounds
+            (x0, y0, z0), (x1, y1, z1) = low.tolist(), high.tolist()
+            deep = max(z1 - z0, THINNEST_MM)
+            yield _Item(numbers[fitting.name], (x0, y0, z0 + away), (x1, y1, z0 + away + deep))
 
 
 def can_explode(design: Design) -> bool:

@@ -26,7 +26,7 @@ _LEAST_PINS = 2
 """One would let the boss turn."""
 _SUNK_MM = 0.01
 """Printed steps run so far into the plate below, so that all are one solid."""
-_STEP_SHARE = 0.12
+_STEP_SHARE = 0.15
 """Of the outline's half width that each step stands back."""
 
 
@@ -143,8 +143,8 @@ def stepped_pieces(
 
     A step that would leave no room for two pins, or would fall apart, is left out.
     """
-    x0, y0, x1, y1 = outline.bounds
-    back = max(2 * gauge.sheet_mm, _STEP_SHARE * min(x1 - x0, y1 - y0) / 2)
+    # twice the area over the boundary is half the width of a long strip, and the radius of a disc
+    back = max(1.5 * gauge.sheet_mm, _STEP_SHARE * 2 * outline.area / outline.length)
     plates = [outline]
     spots = pin_spots(outline, pin_mm=pin_mm)
     while len(plates) < _STEPS:

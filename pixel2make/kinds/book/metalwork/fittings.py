@@ -308,6 +308,22 @@ def _parts(fitting: Fitting) -> Iterator[Part]:
             outline = piece.shape.flat().outline
         else:
             outline = Point(0, 0).buffer(fitting.blank_mm / 2, quad_segs=_QUARTER)
-        x0, y0, _, _ = outline.bounds
+        x0, _, _, y1 = outline.bounds
+        # a part's y runs down, a panel's up: the outside faces the reader on both
+        turned = affine_transform(outline, (1, 0, 0, -1, -x0, y1))
         name = f"{fitting.name}-step-{number}" if number else fitting.name
-        yield Part(name, piece.material, 1, fitting.sheet_mm, translate(outline, -x0, -y0))
+        yield Part(name, piece.material, 1, fitting.sheet_mm, turned, marks=_bends(piece, (x0, y1)))
+
+
+def _bends(piece: Piece, corner: tuple[float, float]) -> tuple[tuple[str, Polygon], ...]:
+    """Where each bend begins and ends on the flat pattern."""
+    if not isinstance(piece.shape, Sheet):
+        return ()
+    x0, y1 = corner
+    found = []
+    for bend in piece.shape.flat().bends:
+        (ax, ay), (bx, by) = bend.line(0.0)
+        (cx, cy), (dx, dy) = bend.line(1.0)
+        strip = Polygon([(ax, ay), (bx, by), (dx, dy), (cx, cy)])
+        found.append(("bend", affine_transform(strip, (1, 0, 0, -1, -x0, y1))))
+    return tuple(found)
