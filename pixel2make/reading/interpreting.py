@@ -73,7 +73,7 @@ def interpret(regions: RegionMap, kind: ReadingKind, overrides: Overrides | None
         features=features_of(scene, everything, kind.grouping),
         corner_rounding=corner_rounding(view, regions, faces),
         square_px=squares(view, regions, faces),
-        bands=raised_bands(regions, faces),
+        bands=raised_bands(regions, faces, view.confidence),
         chamfer=chamfer(regions, faces),
         questions=kind.questions(scene, everything, views[1:]),
         notes=(*regions.sprite.notes, *_halo_notes(regions)),
