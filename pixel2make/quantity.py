@@ -235,28 +235,37 @@ _LENGTHS_IN_TEXT = re.compile(
 )
 _NUMBER_IN_TEXT = re.compile(_NUMBER)
 
+_LONGEST_IN_INCHES_MM = 3048
+"""Ten feet; a longer thread or tape is told in feet, since nobody measures it to the sixteenth."""
+
 
 def in_units(text: str, units: str) -> str:
     """A sentence whose lengths are in mm or m, with the same lengths in the units asked for.
 
-    The bars on a print are as long as they are and keep their name.
+    Beyond ten feet they are in ft. The bars on a print are as long as they are and keep their name.
 
     >>> in_units("holes of 1.6 mm in a board of 200 x 298.45 mm", "in")
     'holes of 1/16 in in a board of 7 7/8 x 11 3/4 in'
+    >>> in_units("thread 6.096 m in all", "in")
+    'thread 20 ft in all'
     """
     if units == "mm":
         return text
 
     def converted(match: re.Match[str]) -> str:
         unit = "mm" if match[0].endswith("mm") else "m"
-        numbers = _NUMBER_IN_TEXT.sub(
-            lambda n: (
-                ("+" if n[0][0] == "+" else "")
-                + length_digits(float(Fraction(n[0]) * MM_PER_UNIT[unit]), units)
-            ),
-            match[0],
-        )
-        return numbers.removesuffix(unit) + units
+        longest = max(abs(Fraction(number)) for number in _NUMBER_IN_TEXT.findall(match[0]))
+        is_long = longest * MM_PER_UNIT[unit] > _LONGEST_IN_INCHES_MM
+
+        def number(found: re.Match[str]) -> str:
+            mm = Fraction(found[0]) * MM_PER_UNIT[unit]
+            feet = _trimmed(f"{float(mm / MM_PER_UNIT['ft']):.1f}")
+            return ("+" if found[0][0] == "+" else "") + (
+                feet if is_long else length_digits(float(mm), units)
+            )
+
+        numbers = _NUMBER_IN_TEXT.sub(number, match[0])
+        return numbers.removesuffix(unit) + ("ft" if is_long else units)
 
     return _LENGTHS_IN_TEXT.sub(converted, text)
 

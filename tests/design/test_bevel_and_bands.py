@@ -169,7 +169,7 @@ def test_a_case_of_a_teaching_text():
     joint = 3 / 16 * INCH + board  # pushed forward by the square, and down into the groove by the board
     design = made(
         square="bold", turn_in="wide", spine_piece="soft", covering="cloth",
-        board=f"{board}mm", joint_gap=f"{joint}mm",
+        board=f"{board}mm", joint_gap="board_as_leaf",
     )  # fmt: skip
     found = values(design)
     assert found["board_width"] == pytest.approx(found["leaf_width"])

@@ -303,6 +303,17 @@ def test_a_ribbon_is_longer_than_the_leafs_diagonal():
     assert 40 <= tail <= 60
 
 
+@pytest.mark.parametrize("choices", [{}, {"structure": "laced"}, {"bands": "even", "pages": "foam_core"}])
+def test_every_result_names_its_rule_and_where_that_stands(choices):
+    design = dimension(catalogue.furnished(), KIND, size_mm=300, choices=choices)
+    for length in design.dimensions:
+        assert length.rule, length.name
+        assert length.source or length.origin == "maker", length.name
+    for material in design.materials:
+        assert material.allowance, material.name
+        assert material.origin, material.name
+
+
 def test_same_input_same_design():
     first, again = (dimension(catalogue.furnished(), KIND, size_mm=300) for _ in range(2))
     for name in ("dimensions", "parts", "areas", "clasps", "materials", "steps", "choices", "findings"):

@@ -128,11 +128,12 @@ def _rules(scaled: Scaled) -> _Ruled:
     covering = rules.covering_thickness(str(taken["covering"]), height_mm)
     drawn = scaled.reading.square_px
     drawn_mm = None if drawn is None else drawn.value_px * scaled.px_mm.value
+    square = rules.square(taken["square"], height_mm, drawn_mm)
     return _Ruled(
         board,
         covering,
-        rules.square(taken["square"], height_mm, drawn_mm),
-        structure.joint(taken, board.mm, covering.mm),
+        square,
+        structure.joint(taken, board.mm, covering.mm, square_mm=square.mm),
         structure.spine_lining(taken, board.mm),
         structure.spine_extra(taken, board.mm),
     )

@@ -29,7 +29,7 @@ __all__ = [
 ]
 
 COVERINGS = ("leather", "cloth")
-JOINT_RULES = ("usual", "rule_a", "rule_b", "rule_c")
+JOINT_RULES = ("usual", "rule_a", "rule_b", "rule_c", "board_as_leaf")
 SPINES = ("stiff", "narrow", "soft")
 SQUARES = ("by_height", "neat", "bold")
 TURN_INS = ("usual", "narrow", "wide")
@@ -94,7 +94,9 @@ def square(taken: str | float, height_mm: float, drawn_mm: float | None) -> Rule
     return Ruled(value.number, "rule", "square for this height of board", value.cited)
 
 
-def joint_gap(taken: str | float, board_mm: float, covering: str, covering_mm: float) -> Ruled:
+def joint_gap(
+    taken: str | float, board_mm: float, covering: str, covering_mm: float, *, square_mm: float
+) -> Ruled:
     """Gap between board and spine piece on the flat covering; shops teach different rules."""
     if isinstance(taken, float):
         return _chosen(taken)
@@ -104,6 +106,10 @@ def joint_gap(taken: str | float, board_mm: float, covering: str, covering_mm: f
     if taken == "rule_c":
         value = trade.value("boards.joint_gap.rule_c")
         return Ruled(value.number, "rule", "a quarter inch, French groove", value.cited)
+    if taken == "board_as_leaf":
+        value = trade.value("boards.joint_gap.board_as_leaf")
+        rule = "board as wide as the leaf, so a square and a board thickness"
+        return Ruled(value.number * square_mm + board_mm, "rule", rule, value.cited)
     offset, boards = (
         trade.value("boards.joint_gap.default_offset"),
         trade.value("boards.joint_gap.default_boards"),

@@ -31,11 +31,11 @@ _ARC_SEGMENTS = 8
 """Straight pieces of a quarter circle: at a radius of 1.5 mm the chord strays 0.007 mm from the arc."""
 
 
-def joint(taken: Answers, board_mm: float, covering_mm: float) -> Ruled:
+def joint(taken: Answers, board_mm: float, covering_mm: float, *, square_mm: float) -> Ruled:
     """Gap between board and spine on the flat covering: a groove in a case, next to nothing if laced."""
     answer = taken["joint_gap"]
     if taken["structure"] == "case" or isinstance(answer, float):
-        return rules.joint_gap(answer, board_mm, str(taken["covering"]), covering_mm)
+        return rules.joint_gap(answer, board_mm, str(taken["covering"]), covering_mm, square_mm=square_mm)
     value = trade.value("boards.close_joint")
     rule = f"close joint of a laced-in board, {value.number:g} thickness of the covering"
     return Ruled(value.number * covering_mm, "rule", rule, value.cited)
