@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point, Polygon, box
 from pixel2make.design import dimension
 from pixel2make.design.pull_out import pull_out_n
 from pixel2make.geometry.pieces import Sheet
-from pixel2make.geometry.solids import bent_back, block, common_volume
+from pixel2make.geometry.solids import Solid, bent_back, block, common_volume
 from pixel2make.kinds.book.build import BookBuild
 from pixel2make.kinds.book.metalwork.boss import Dome, boss_form
 from pixel2make.kinds.book.metalwork.corner_piece import BoardEdge, corner_panel
@@ -298,7 +298,7 @@ def test_prints_are_closed_lie_flat_and_fit_the_bed(choices):
         printed = printed_of(fitting.name, fitting.print, design)
         assert printed
         for piece in printed:
-            assert_closed(type(fitting.print.pieces[0].solid())(piece.mesh.vertices, piece.mesh.faces))
+            assert_closed(Solid(piece.mesh.vertices, piece.mesh.faces))
             low, high = piece.mesh.bounds
             assert low == pytest.approx([0, 0, 0], abs=1e-9)
             assert bed.holds(high.tolist())
@@ -346,3 +346,17 @@ def test_cut_sheets_show_the_outside_of_each_hand():
             up = scale(parts[fitting.name].outline, 1, -1, origin=(0, 0))
             assert up.symmetric_difference(translate(flat, -x0, -y1)).area < 1e-6
             assert [name for name, _ in parts[fitting.name].marks] == ["bend", "bend"]
+
+
+@pytest.mark.parametrize("size", [60.0, 1000.0])
+def test_prints_of_any_size_come_in_pieces_that_fit(size):
+    """A corner piece larger than the bed is split, and its arms may come apart: each piece is closed."""
+    design = furnished(size=size, bed="100x100x100mm")
+    bed = bed_of(design)
+    for fitting in design.fittings:
+        whole = sum(p.solid().volume_mm3 for p in fitting.print.pieces if p.source == "made")
+        printed = printed_of(fitting.name, fitting.print, design)
+        for piece in printed:
+            assert_closed(Solid(piece.mesh.vertices, piece.mesh.faces))
+            assert bed.holds(piece.mesh.bounds[1].tolist())
+        assert sum(piece.volume_mm3 for piece in printed) == pytest.approx(whole, rel=0.03)

@@ -14,6 +14,8 @@ _DEEPEST = 6
 """Halvings of a piece; a metre-long one on a small bed takes three."""
 _KEY_SHARE = 0.3
 """Width of the key at its neck, of the section it lies in."""
+_SPECK_MM3 = 0.5
+"""What a cut leaves of less than a drop of glue."""
 _FLARE = 1.3
 """The key's end over its neck, so that it holds by its shape while the glue sets."""
 
@@ -59,8 +61,11 @@ def _halves(solid: Solid, axis: int, at: float, play: float) -> list[Solid]:
     second = _cutter(axis, wide, through, low, high, at, section, play / 2)
     halves = [body ^ first.body(), body - second.body()]
     found = []
-    for half in halves:
-        mesh = half.to_mesh64()
+    # of an outline with arms a half may be several pieces, with nothing between them to cut
+    for part in (part for half in halves for part in half.decompose()):
+        if part.volume() < _SPECK_MM3:
+            continue
+        mesh = part.to_mesh64()
         found.append(
             Solid(np.asarray(mesh.vert_properties, float)[:, :3], np.asarray(mesh.tri_verts, np.int64))
         )

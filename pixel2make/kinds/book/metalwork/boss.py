@@ -19,6 +19,8 @@ __all__ = ["Dome", "boss_form", "dome_of", "domed_pieces", "stepped_pieces"]
 
 _ROUND = 0.8
 """4 pi area / perimeter^2 of the hull from which on an outline is taken for a disc; a square has 0.785."""
+_FULL = 0.85
+"""Of its hull's area that a disc fills, drawn in steps; a hand or a star fills less."""
 _ARC_POINTS = 24
 """Rings from the rim to the crown; the chord strays a thousandth of the dome's radius from the arc."""
 _STEPS = 3
@@ -81,7 +83,8 @@ def boss_form(outline: Polygon, answer: str) -> str:
     if answer in ("domed", "stepped"):
         return answer
     hull = outline.convex_hull
-    is_round = 4 * math.pi * hull.area / hull.length**2 >= _ROUND
+    is_full = outline.area >= _FULL * hull.area
+    is_round = is_full and 4 * math.pi * hull.area / hull.length**2 >= _ROUND
     small = _diameter(outline) <= trade.value("metal.dome_most").number
     return "domed" if is_round and small else "stepped"
 
