@@ -32,8 +32,8 @@ def part(design, name):
     return next(p for p in design.parts if p.name == name)
 
 
-def with_bands(*places):
-    bands = tuple(Band(at, at - 0.02, at + 0.02, 0.03, 0.02, 0.05, 0.9, "A lit ridge.") for at in places)
+def with_bands(*places, sure=0.9):
+    bands = tuple(Band(at, at - 0.02, at + 0.02, 0.03, 0.02, 0.05, sure, "A lit ridge.") for at in places)
     return replace(furnished(), bands=bands)
 
 
@@ -149,6 +149,14 @@ def test_bands_of_a_case_are_strips_that_fit_its_spine_piece():
     assert [mark.centroid.y for mark in marks] == pytest.approx([75, 150, 225])
     assert any("bands" in step.name for step in design.steps)
     assert not any(p.name == "raised_band" for p in made(reading=with_bands(0.5), bands="none").parts)
+
+
+def test_lines_that_are_hardly_bands_are_offered_and_not_taken():
+    design = made(reading=with_bands(0.3, sure=0.3))
+    choice = next(c for c in design.choices if c.key == "bands")
+    assert "drawn" in choice.options
+    assert choice.taken == "usual"
+    assert part(made(reading=with_bands(0.3, sure=0.3), bands="drawn"), "raised_band").quantity == 2
 
 
 def test_a_smooth_laced_spine_has_its_cords_sunk():

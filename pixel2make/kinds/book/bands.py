@@ -36,16 +36,20 @@ BAND = "raised_band"
 
 _BANDS = ("usual", "even", "none")
 
+_LIKELY = 0.5
+"""Lines on a spine that are less likely bands than tooling or lettering are offered, not taken."""
+
 
 def bands_key(reading: Reading) -> ChoiceKey:
-    """Where bands stand out on the spine; as drawn where the drawing shows any."""
+    """Where bands stand out on the spine; as drawn where what is drawn is more likely bands than not."""
     is_drawn = bool(reading.bands)
+    is_likely = is_drawn and min(band.confidence for band in reading.bands) >= _LIKELY
     return ChoiceKey(
         "bands",
         "Do bands stand out on the spine? Usual is over the cords of a laced-in book and none on a case; "
         "even is five of them; none is a smooth spine, its cords sawn in.",
         ("drawn", *_BANDS) if is_drawn else _BANDS,
-        "drawn" if is_drawn else "usual",
+        "drawn" if is_likely else "usual",
         shows=("band_1_from_head", "band_width", "band_rise", "support_spacing"),
         idle=("drawn",),
     )
