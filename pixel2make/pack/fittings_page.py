@@ -97,7 +97,7 @@ def _notes(fitting: Fitting, count: int, close: float) -> Iterator[str]:
         )
     if fitting.blank_mm:
         disc = f"{fitting.blank_mm:.1f} mm"
-        yield f"Domed from a disc of {disc} across; the pin is soldered into the crown."
+        yield f"Domed from a disc of {disc} across; the pin is fixed inside the crown."
 
 
 def _sheet(
@@ -179,19 +179,16 @@ def _plan(fitting: Fitting) -> Found:
         shapes.append(("detail", LineString([fold.start, fold.end])))
     if panel is not None and panel.folds:
         # the bare board's edges
-        shapes += [("hidden", line) for line in _board_edges(panel, (x0, y0, x1, y1))]
+        shapes += [("hidden", line) for line in _board_edges(panel)]
     return shapes, measures, []
 
 
-def _board_edges(panel: Panel, bounds: tuple[float, float, float, float]) -> Iterator[LineString]:
-    x0, y0, x1, y1 = bounds
+def _board_edges(panel: Panel) -> Iterator[LineString]:
+    """The bare board's edges beside the folds: the lines u = 0 and v = 0."""
     for fold in panel.folds:
-        if abs(fold.away[0]) > abs(fold.away[1]):
-            yield LineString(
-                [(0.0, max(y0, min(fold.start[1], fold.end[1]))), (0.0, max(fold.start[1], fold.end[1]))]
-            )
-        else:
-            yield LineString([(min(fold.start[0], fold.end[0]), 0.0), (max(fold.start[0], fold.end[0]), 0.0)])
+        is_side = abs(fold.away[0]) > abs(fold.away[1])
+        ends = (fold.start, fold.end)
+        yield LineString([(0.0, v) if is_side else (u, 0.0) for u, v in ends])
 
 
 def _panel(piece: Piece) -> Panel | None:

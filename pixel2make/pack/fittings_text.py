@@ -143,9 +143,11 @@ def _domes(design: Design, fittings: Sequence[Fitting]) -> Iterator[str]:
                 "The "
                 "disc has the area of the cap, so the sheet grows thinner at the crown only a little."
             )
+            how = "Glue" if fitting.sheet.pieces[0].material == "aluminium" else "Solder"
             yield (
-                "Solder the pin upright inside the crown, headed end up; file the rim flat on a sheet of "
-                "emery."
+                f"{how} the pin upright inside the crown, its head in the dome; fill the dome with epoxy "
+                "putty if "
+                "it will be leaned on, and file the rim flat on a sheet of emery."
             )
 
 
@@ -153,7 +155,7 @@ def _steps() -> Iterator[str]:
     yield (
         "Cut each plate from its own page, drill the pins' holes through all of them clamped together, file "
         "the "
-        "edges to one slope, and sweat-solder or glue the steps before you pin them."
+        "edges to one slope, and sweat-solder the steps (aluminium: glue them) before you pin them."
     )
 
 

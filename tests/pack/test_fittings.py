@@ -1,6 +1,7 @@
 """Corner pieces and bosses: folds, hands, holes, patterns, prints; against two libraries and handbooks."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -282,7 +283,7 @@ def test_a_boss_follows_its_outline():
     (boss,) = design.fittings
     plates = [piece.shape.panel.outline for piece in boss.sheet.pieces]
     assert len(plates) == 3
-    for lower, upper in zip(plates, plates[1:], strict=False):
+    for lower, upper in pairwise(plates):
         assert upper.area < lower.area
         assert Polygon(lower.exterior).covers(Polygon(upper.exterior))
 

@@ -116,7 +116,8 @@ def gauges_of(taken: Mapping[str, str | float], drawn: DrawnFitting) -> tuple[Ga
     """How thick a fitting is in sheet metal and as a print."""
     metal = taken_metal(taken, drawn.color)
     usual = trade.value("metal.clasp_sheet").value
-    longest = max(drawn.outline.bounds[2:])
+    x0, y0, x1, y1 = drawn.outline.bounds
+    longest = max(x1 - x0, y1 - y0)
     answer = taken.get("corner_thickness", "by_rule")
     is_long = longest > trade.value("metal.long_plate").number
     thick = answer if isinstance(answer, float) else float(usual["long_plate" if is_long else "decorative"])
