@@ -149,16 +149,12 @@ def choices_with_effects(
             if option == taken[key.key]:
                 continue
             try:
-                then = lengths_for({**taken, key.key: option})
+                then = {d.name: d.value_mm for d in lengths_for({**taken, key.key: option})}
             except DesignError:
                 continue
-            effects += [
-                (option, dimension.name, dimension.value_mm - now[dimension.name])
-                for dimension in then
-                if dimension.name in key.shows
-                and dimension.name in now
-                and abs(dimension.value_mm - now[dimension.name]) >= _LEAST_EFFECT_MM
-            ]
+            # What an answer does away with, or brings, counts as nothing before or after.
+            changes = [(name, then.get(name, 0.0) - now.get(name, 0.0)) for name in key.shows]
+            effects += [(option, name, change) for name, change in changes if abs(change) >= _LEAST_EFFECT_MM]
         found.append(
             Choice(
                 key.key,

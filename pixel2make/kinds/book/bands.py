@@ -50,7 +50,7 @@ def bands_key(reading: Reading) -> ChoiceKey:
         "even is five of them; none is a smooth spine, its cords sawn in.",
         ("drawn", *_BANDS) if is_drawn else _BANDS,
         "drawn" if is_likely else "usual",
-        shows=("band_1_from_head", "band_width", "band_rise", "support_spacing"),
+        shows=("band_width", "band_rise", "support_spacing"),
         idle=("drawn",),
     )
 

@@ -105,6 +105,7 @@ class BookBuild:
             ("square",) if reading.corner_rounding is None else ("drawn", "square"),
             "square" if reading.corner_rounding is None else "drawn",
             takes_length=True,
+            shows=("corner_radius",),
             idle=("drawn",),
         )
         yield bevel_key(reading)
