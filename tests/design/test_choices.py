@@ -95,7 +95,7 @@ def test_a_length_is_taken_as_the_makers():
         ({"joint_gap": "7"}, "joint_gap: '7' is none of"),
         ({"covering": 3.0}, "3.0 is none of leather, cloth"),
         ({"proportions": "cabinet"}, "'cabinet' is none of as_drawn"),
-        ({"square": 0.0}, "from 0.1 to 3000 mm, got 0 mm"),
+        ({"square": 0.0}, "from 0.05 to 3000 mm, got 0 mm"),
         ({"square": float("nan")}, "got nan mm"),
         ({"square": 160.0}, "square of 160.0 mm leaves a leaf height of -20.0 mm"),
         ({"joint_gap": 500.0}, "joint gap of 500.0 mm leaves a board width"),
