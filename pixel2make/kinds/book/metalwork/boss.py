@@ -11,8 +11,8 @@ from shapely.geometry.polygon import orient
 from pixel2make import trade
 from pixel2make.geometry.folded import Matrix, Panel
 from pixel2make.geometry.pieces import Piece, Sheet, Turned, moved, placing
-from pixel2make.kinds.book.metalwork.corner_piece import pin_spots
 from pixel2make.kinds.book.metalwork.holes import pierced, pin_grip_mm
+from pixel2make.kinds.book.metalwork.pin_spots import pin_spots
 from pixel2make.kinds.book.metalwork.place import Gauge
 
 __all__ = ["Dome", "boss_form", "dome_of", "domed_pieces", "stepped_pieces"]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from shapely.affinity import affine_transform
-from shapely.geometry import LineString, Point, Polygon, box
+from shapely.geometry import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
@@ -21,7 +21,7 @@ from pixel2make.geometry.folded import Fold, Matrix, Panel
 from pixel2make.geometry.plate import GRID_MM
 from pixel2make.kinds.book.metalwork.place import Gauge
 
-__all__ = ["BoardEdge", "corner_frame", "corner_panel", "pin_spots", "relief_mm"]
+__all__ = ["BoardEdge", "corner_frame", "corner_panel", "relief_mm"]
 
 _JOIN_MM = 0.05
 """What is added along an edge runs so far into the plate, so that both are one polygon."""
@@ -31,10 +31,6 @@ _LIP_CLEAR_MM = 0.5
 """Between a lip inside the board and the leaves."""
 _ARC = 32
 """Sides of a quarter of a rounded corner."""
-_GRID = 24
-"""Places tried along the longer side of a plate."""
-_MOST_PINS = 3
-"""One towards each tip and one in the middle keep a corner piece from turning and from lifting."""
 
 
 @dataclass(frozen=True)
@@ -331,53 +327,3 @@ def _grid(plate: BaseGeometry) -> Polygon:
 def _largest(shape: BaseGeometry) -> Polygon:
     pieces = [piece for piece in shapely.get_parts(shape).tolist() if isinstance(piece, Polygon)]
     return max(pieces, key=lambda piece: piece.area)
-
-
-def pin_spots(
-    plate: Polygon, *, pin_mm: float, edge_mm: float | None = None, most: int = _MOST_PINS
-) -> tuple[tuple[float, float], ...]:
-    """Middles of pin holes on a plate, in its own axes.
-
-    Parameters
-    ----------
-    plate : Polygon
-    pin_mm : float
-        Diameter of the pins.
-    edge_mm : float, optional
-        Least distance from the lines u = 0 and v = 0, the board's edges; none is kept without it.
-    most : int
-
-    Returns
-    -------
-    tuple of (u, v)
-        Two diameters from every edge of the plate at least, four from each other; the first is the one
-        nearest to the corner.
-    """
-    away = trade.value("clasp.hole_edge").number * pin_mm
-    room: BaseGeometry = plate.buffer(-away, join_style="mitre")
-    if edge_mm is not None:
-        x0, y0, x1, y1 = plate.bounds
-        is_right = abs(y0) > abs(y1)
-        inner = box(x0, y0, -edge_mm, -edge_mm) if is_right else box(x0, edge_mm, -edge_mm, y1)
-        room = room.intersection(inner)
-    if room.is_empty:
-        return ()
-    x0, y0, x1, y1 = room.bounds
-    step = max(x1 - x0, y1 - y0) / _GRID
-    spots = [(float(room.representative_point().x), float(room.representative_point().y))]
-    if step > 0:
-        us, vs = (np.linspace(a, b, max(1, round((b - a) / step)) + 1) for a, b in ((x0, x1), (y0, y1)))
-        grid = np.array([(u, v) for u in us for v in vs])
-        inside = shapely.covers(room.buffer(1e-6), shapely.points(grid))
-        spots = [(float(u), float(v)) for u, v in grid[inside]] or spots
-    found = [max(spots, key=lambda p: (round(p[0] - abs(p[1]), 6), p))]
-    while len(found) < most:
-        far = max(spots, key=lambda p: (round(min(_apart(p, q) for q in found), 6), p))
-        if min(_apart(far, q) for q in found) < 2 * away:
-            break
-        found.append(far)
-    return tuple(found)
-
-
-def _apart(one: tuple[float, float], other: tuple[float, float]) -> float:
-    return float(LineString([one, other]).length)

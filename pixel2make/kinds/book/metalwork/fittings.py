@@ -20,7 +20,7 @@ from pixel2make.geometry.folded import Matrix, Panel
 from pixel2make.geometry.pieces import Piece, Sheet, moved, placing
 from pixel2make.kinds.book.boards import corner_radius_mm
 from pixel2make.kinds.book.metalwork.boss import boss_form, dome_of, domed_pieces, stepped_pieces
-from pixel2make.kinds.book.metalwork.corner_piece import BoardEdge, corner_frame, corner_panel, pin_spots
+from pixel2make.kinds.book.metalwork.corner_piece import BoardEdge, corner_frame, corner_panel
 from pixel2make.kinds.book.metalwork.drawn_corner import (
     DrawnFitting,
     alike,
@@ -30,6 +30,7 @@ from pixel2make.kinds.book.metalwork.drawn_corner import (
 from pixel2make.kinds.book.metalwork.findings import bend_findings, few_pins, pin_findings
 from pixel2make.kinds.book.metalwork.gauges import print_gauges, sheet_gauges, taken_metal
 from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes
+from pixel2make.kinds.book.metalwork.pin_spots import pin_spots
 from pixel2make.kinds.book.metalwork.place import Gauge
 from pixel2make.quantity import Dimension
 
