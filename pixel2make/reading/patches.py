@@ -13,6 +13,7 @@ from pixel2make.color import srgb_to_lab
 from pixel2make.reading.figures import figures
 from pixel2make.reading.framed import frame_line
 from pixel2make.reading.model import Face, Patch, View
+from pixel2make.reading.strap_ends import Strip, strap_ends, strips
 from pixel2make.reading.tabs import lumps, medallions, tabs
 from pixel2make.regions.model import Region, RegionMap
 
@@ -129,9 +130,12 @@ def split(
     found = [_patch(BACKGROUND, 0, None, bare, "background"), *halos]
     rgb = regions.sprite.rgba[..., :3]
     lab = srgb_to_lab(rgb)
-    frames = {face.name: frame_line(face, lab) for face in cut if face.name in _FIGURED}
+    figured = [face for face in cut if face.name in _FIGURED]
+    frames = {face.name: frame_line(face, lab) for face in figured}
+    bands = {face.name: strips(regions, face) for face in figured}
+    drawing = _Drawing(rgb, lab, frames, bands)
     for region in regions.regions:
-        found += _pieces(region, regions.mask(region.id) & free, cut, frames, rgb, lab)
+        found += _pieces(region, regions.mask(region.id) & free, cut, drawing)
     for number, box in enumerate(boxes, 1):
         mask = owner == number
         found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, cut), mask, box[4]))
@@ -181,14 +185,20 @@ def _face_of(mask: Mask, faces: Sequence[Face]) -> str | None:
     return faces[best].name if counts[best] else None
 
 
-def _pieces(
-    region: Region,
-    mask: Mask,
-    faces: Sequence[Face],
-    frames: Mapping[str, Mask | None],
-    rgb: NDArray[np.uint8],
-    lab: NDArray[np.float64],
-) -> Iterator[Patch]:
+@dataclass(frozen=True, eq=False)
+class _Drawing:
+    """What all regions are looked at against: colours, and each face's frame and straps by its name.
+
+    ``rgb`` (M, N, 3) uint8; ``lab`` (M, N, 3).
+    """
+
+    rgb: NDArray[np.uint8]
+    lab: NDArray[np.float64]
+    frames: Mapping[str, Mask | None]
+    bands: Mapping[str, tuple[Strip, ...]]
+
+
+def _pieces(region: Region, mask: Mask, faces: Sequence[Face], drawing: _Drawing) -> Iterator[Patch]:
     if region.is_contour:
         yield _patch(f"r{region.id}", region.id, None, mask)
         return
@@ -198,7 +208,7 @@ def _pieces(
     pieces = _absorbed(pieces, {face.name: int(face.mask.sum()) for face in faces})
     by_name = {face.name: face for face in faces}
     for name, piece in pieces.items():
-        drawn = _drawn_apart(piece, by_name.get(name or ""), frames.get(name or ""), rgb, lab)
+        drawn = _drawn_apart(piece, by_name.get(name or ""), drawing)
         is_whole = len(pieces) == 1 and not drawn
         own = f"r{region.id}" if is_whole else f"r{region.id}.{name or _OFF}"
         for number, part in enumerate(drawn, 2):
@@ -207,12 +217,12 @@ def _pieces(
         yield _patch(own, region.id, name, piece)
 
 
-def _drawn_apart(
-    piece: Mask, face: Face | None, frame: Mask | None, rgb: NDArray[np.uint8], lab: NDArray[np.float64]
-) -> tuple[Mask, ...]:
+def _drawn_apart(piece: Mask, face: Face | None, drawing: _Drawing) -> tuple[Mask, ...]:
     """What the form of a region's part of a face tells apart: tabs, frames, bands, lettering, lumps."""
     if face is None:
         return ()
+    rgb, lab, frame = drawing.rgb, drawing.lab, drawing.frames.get(face.name)
+    bands = drawing.bands.get(face.name, ())
     found: list[Mask] = []
     free = piece
     finders: list[Callable[[Mask], tuple[Mask, ...]]] = []
@@ -221,6 +231,7 @@ def _drawn_apart(
     if face.name in _FIGURED:
         finders += [
             lambda rest: () if frame is None or 2 * rest.sum() < face.mask.sum() else (frame & rest,),
+            lambda rest: strap_ends(rest, face, lab, bands),
             lambda rest: figures(rest, face, rgb),
             lambda rest: medallions(rest, face, lab),
             lambda rest: lumps(rest, face),

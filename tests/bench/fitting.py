@@ -11,7 +11,7 @@ from scipy import sparse
 from scipy.optimize import isotonic_regression, minimize
 
 from pixel2make.kinds.book.evidence import GROUPS, WHOLE, Evidence
-from pixel2make.kinds.book.features import LEAST_TIE, NEEDS, TIED, UNHEARD_OF, WORDS, lacking
+from pixel2make.kinds.book.features import GIVEN, LEAST_TIE, NEEDS, TIED, UNHEARD_OF, WORDS, lacking
 
 __all__ = ["Problem", "Sample", "calibration", "calls", "fit_own", "fit_ties", "mean_field"]
 
@@ -26,6 +26,9 @@ OPTIONS = {"maxiter": 80, "maxcor": 20}
 RARE = 0.0008
 """A word with a smaller share of a group's pixels is unheard of there."""
 KNOTS = np.array([0.0, 0.35, 0.5, 0.6, 0.7, 0.8, 0.88, 0.94, 0.97, 0.985, 0.995, 1.0])
+
+RULED = {*NEEDS.values(), *(fact for fact, _ in GIVEN.values())}
+"""Facts that the reading weighs by rule, not by the fit."""
 
 Array = NDArray[np.float64]
 K = len(WORDS)
@@ -45,7 +48,7 @@ class Problem:
     """All samples stacked: one row a patch."""
 
     def __init__(self, samples: Sequence[Sample]) -> None:
-        self.names = tuple(name for name in samples[0].evidence.values if name not in NEEDS.values())
+        self.names = tuple(name for name in samples[0].evidence.values if name not in RULED)
         self.ties = tuple(samples[0].evidence.links)
         self.x = np.concatenate([np.stack([s.evidence.values[n] for n in self.names], 1) for s in samples])
         self.y = np.concatenate([s.truth for s in samples])

@@ -11,9 +11,10 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.color import difference
+from pixel2make.color import difference, srgb_to_lab
 from pixel2make.kinds.book.measures import Units, bump, measure, ramp
 from pixel2make.reading.patches import Scene
+from pixel2make.reading.strap_ends import covered, strips
 
 __all__ = ["GROUPS", "WHOLE", "Evidence", "gather"]
 
@@ -91,6 +92,7 @@ def gather(scene: Scene) -> Evidence:
     v |= _whole_values(scene, faces, group, v["half of its face"], close, color)
     _tie(found, scene, units, border, close, color)
     v |= _needed(units, v)
+    v["a strap runs into it"] = _strap_ends(scene, units)
     v |= _together(v, found.group)
     for name, value in v.items():
         v[name] = np.clip(np.nan_to_num(value), 0.0, 1.0)
@@ -248,6 +250,17 @@ def _needed(units: Units, v: dict[str, Array]) -> dict[str, Array]:
         "wide, off the rim": np.maximum(v["not upright"], v[WHOLE + "not upright"])
         * (1 - v["along the face's edges"] * v[WHOLE + "along the face's edges"]),
     }
+
+
+def _strap_ends(scene: Scene, units: Units) -> Array:
+    """1 where most of a patch covers a strap from its end to the fore-edge."""
+    cover = scene.face("cover")
+    found = strips(scene.regions, cover)
+    if not found:
+        return np.zeros(len(scene.patches))
+    parts = covered(cover, srgb_to_lab(scene.regions.sprite.rgba[..., :3]), found)
+    ys, xs, _ = units.pixels
+    return ramp(units.share(np.logical_or.reduce(parts)[ys, xs]), 0.3, 0.7)
 
 
 def _together(v: dict[str, Array], group: NDArray[np.int64]) -> dict[str, Array]:

@@ -21,7 +21,7 @@ from pixel2make.kinds.book.vocabulary import VOCABULARY
 from pixel2make.reading.assign import Judgement, Link, marginals
 from pixel2make.reading.patches import Scene
 
-__all__ = ["LEAST_TIE", "NEEDS", "TIED", "WORDS", "Weights", "judge", "lacking", "weights"]
+__all__ = ["GIVEN", "LEAST_TIE", "NEEDS", "TIED", "WORDS", "Weights", "judge", "lacking", "weights"]
 
 WORDS: tuple[str, ...] = tuple(word for word in VOCABULARY if word != "background")
 """What a drawn patch may be; the background is told by the sprite stage."""
@@ -42,6 +42,10 @@ NEEDS: Mapping[tuple[str, str], str] = {
 """What makes a fitting what it is, by (group, word): without it the word costs `LACKING`. Drawings of
 known truth show few of the things that could be mistaken for a clasp; this is known without them."""
 LACKING = 5.0
+
+GIVEN: Mapping[tuple[str, str], tuple[str, float]] = {("cover", "clasp"): ("a strap runs into it", 3.0)}
+"""What a fact adds to a word by (group, word), whatever the drawings of the fit show: straps end in clasps.
+As odds it is twenty to one, the share of such ends that were clasps in drawings of known truth."""
 
 FITTINGS = ("clasp", "strap", "corner_piece", "emblem", "title_area", "border")
 
@@ -116,11 +120,14 @@ class Weights:
 
 
 def lacking(evidence: Evidence) -> Array:
-    """What each word loses for each patch because of `NEEDS`, shape (N, K)."""
+    """What each word loses for each patch because of `NEEDS`, less what `GIVEN` adds, shape (N, K)."""
     out = np.zeros((len(evidence.group), len(WORDS)))
     for (group, word), needed in NEEDS.items():
         at = evidence.group == GROUPS.index(group)
         out[at, WORDS.index(word)] = LACKING * (1 - evidence.values[needed][at])
+    for (group, word), (fact, gain) in GIVEN.items():
+        at = evidence.group == GROUPS.index(group)
+        out[at, WORDS.index(word)] -= gain * evidence.values[fact][at]
     return out
 
 
@@ -187,6 +194,9 @@ def _reasons(
         sentence = sentence_of(GROUPS[group], name)
         if sentence and value >= _IS_SO and weight * value >= _LEAST_REASON:
             facts.append((weight * value, sentence))
+    fact, gain = GIVEN.get((GROUPS[group], word), ("", 0.0))
+    if fact and evidence.values[fact][i] >= _IS_SO:
+        facts.append((gain, sentence_of(GROUPS[group], fact)))
     facts += _tie_facts(table, evidence, beliefs, i, own, rival)
     best = [sentence for _, sentence in sorted(facts, key=lambda fact: (-fact[0], fact[1]))]
     unique = [s for s in dict.fromkeys(best) if s]

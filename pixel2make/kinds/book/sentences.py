@@ -33,6 +33,7 @@ _SENTENCES: Mapping[tuple[str, str], str] = {
     ("spine", "at the last side"): "It lies on the far side, against the back.",
     ("cover", "centred across"): "It is centred across the width.",
     ("cover", "half way down"): "It lies half way down.",
+    ("cover", "a strap runs into it"): "A strap runs into it.",
     ("side", "half way down"): "It lies half way along.",
     (
         "cover",
