@@ -31,6 +31,7 @@ __all__ = [
     "bend_allowance",
     "bend_deduction",
     "flat_pattern",
+    "folds_of",
     "panels",
 ]
 
@@ -209,6 +210,13 @@ class FlatPattern:
         """Of the bounding box."""
         x0, y0, x1, y1 = self.outline.bounds
         return x1 - x0, y1 - y0
+
+
+def folds_of(panel: Panel) -> Iterator[Fold]:
+    """Every bend of a piece, from the first panel outwards."""
+    for fold in panel.folds:
+        yield fold
+        yield from folds_of(fold.panel)
 
 
 def panels(root: Panel, sheet_mm: float) -> Iterator[tuple[Panel, Matrix]]:

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pixel2make import trade
 from pixel2make.design.metalwork import Load, Mechanism
 from pixel2make.design.model import Clasp, Design
-from pixel2make.geometry.folded import bend_deduction
-from pixel2make.geometry.pieces import Sheet
+from pixel2make.geometry.folded import bend_deduction, folds_of
+from pixel2make.geometry.pieces import Piece, Sheet
 from pixel2make.pack.clasp_pages import piece_words
 from pixel2make.pack.clasp_print import Printed, bed_of
 from pixel2make.pack.clasp_words import CAUTIONS, FORM_WORDS, ORDER, TOOLS, WORKS
@@ -189,7 +189,23 @@ def _bending(clasp: Clasp, prose: _Prose) -> list[str]:
         "yours are longer still, draw what lies on either side of each bend shorter by half of the "
         "difference, else longer.",
         *ORDER[clasp.form],
+        *_tight(bent, radius),
     )
+
+
+def _tight(pieces: Sequence[Piece], least_mm: float) -> Iterator[str]:
+    """Bends below the least radius of the metal as it is bought."""
+    for piece in pieces:
+        assert isinstance(piece.shape, Sheet)
+        found = {(f.panel.name, f.radius_mm) for f in folds_of(piece.shape.panel)}
+        for name, radius in sorted(found):
+            if radius < least_mm - 1e-6:
+                yield (
+                    f"The {name} of the {piece.title} bends round {radius:.2f} mm, tighter than the "
+                    f"{least_mm:.2f} mm that the sheet takes as it is bought: anneal that end first, heated "
+                    "to a dull red in dim light and left to cool or quenched in water; aluminium only until "
+                    "soap on it turns brown."
+                )
 
 
 def _fitting(mechanism: Mechanism, prose: _Prose) -> list[str]:

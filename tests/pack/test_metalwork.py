@@ -2,19 +2,21 @@
 
 import io
 import math
+from dataclasses import replace
 
 import manifold3d
 import pytest
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 
 from pixel2make.design.bed import Bed
-from pixel2make.geometry.folded import Fold, Panel, bend_allowance, bend_deduction, flat_pattern
+from pixel2make.geometry.folded import Fold, Panel, bend_allowance, bend_deduction, flat_pattern, panels
 from pixel2make.geometry.pieces import Sheet
 from pixel2make.geometry.solids import Solid, bent_back, sheet_solid, turned_solid
 from pixel2make.kinds.book.metalwork.fit import clashes, is_held
+from pixel2make.kinds.book.metalwork.relief import relief_mm
 from pixel2make.pack.meshes.lay import laid
 from pixel2make.pack.meshes.split import split_to_fit
 from pixel2make.pack.meshes.stl import stl_bytes
@@ -212,3 +214,41 @@ def test_a_piece_longer_than_the_bed_is_split_with_a_key():
     # all of it but the play of the keys is there
     assert sum(part.volume_mm3 for part in parts) == pytest.approx(solid.volume_mm3, rel=0.01)
     assert sum(part.volume_mm3 for part in parts) < solid.volume_mm3
+
+
+# ---- relief cuts
+
+
+@forms
+@pytest.mark.parametrize("metal_radius", [1.0, 2.0])
+@pytest.mark.parametrize("plate", OUTLINES.values(), ids=OUTLINES)
+def test_no_bend_ends_beside_flat_metal(form, metal_radius, plate):
+    """Common practice: a bend's end is free for a sheet's thickness along it, so that the corner cannot tear.
+
+    Looked at on each panel: beside either end of each bend, up to its line, there is no metal.
+    """
+    gauge = replace(gauge_of("sheet"), radius_mm=metal_radius)
+    t = gauge.sheet_mm
+    for piece in FORMS[form](site_of(plate), gauge).pieces:
+        if not isinstance(piece.shape, Sheet) or piece.source != "made":
+            continue
+        for panel, _ in panels(piece.shape.panel, t):
+            for fold in panel.folds:
+                (nu, nv), (eu, ev) = fold.away, fold.along
+                for (u, v), side in ((fold.start, -1), (fold.end, 1)):
+                    corners = [
+                        (u + side * eu * along - nu * back, v + side * ev * along - nv * back)
+                        for along, back in (
+                            (0.05, 0.05),
+                            (0.9 * t, 0.05),
+                            (0.9 * t, 0.9 * t),
+                            (0.05, 0.9 * t),
+                        )
+                    ]
+                    assert Polygon(corners).intersection(panel.outline).area < 1e-6, (piece.name, panel.name)
+
+
+@given(st.floats(0.4, 4), st.floats(0.3, 6))
+def test_a_relief_cut_is_as_wide_as_the_sheet_and_reaches_past_the_bend(sheet, radius):
+    """Common practice: a thickness wide, a thickness and the inside radius deep."""
+    assert relief_mm(sheet, radius) == pytest.approx((sheet, sheet + radius))

@@ -9,7 +9,7 @@ from pixel2make import trade
 from pixel2make.design.kind import Lengths
 from pixel2make.design.metalwork import Load, Mechanism
 from pixel2make.design.model import Finding
-from pixel2make.geometry.folded import Fold, Panel
+from pixel2make.geometry.folded import folds_of
 from pixel2make.geometry.pieces import Sheet
 from pixel2make.kinds.book.metalwork.fit import clashes, is_held
 from pixel2make.kinds.book.metalwork.holes import pin_diameter_mm, pin_grip_mm, pin_length_mm
@@ -46,11 +46,16 @@ def why_not(way: Way) -> str:
     weak = [load for load in way.mechanism.loads if not load.is_held]
     if weak:
         worst = max(weak, key=lambda load: load.stress_mpa / load.strength_mpa)
-        stands = f"{way.gauge.material} stands {worst.strength_mpa:.0f}"
+        stands = f"{_stuff(way.gauge, worst)} stands {worst.strength_mpa:.0f}"
         return f"the {worst.part} would bear {worst.stress_mpa:.0f} MPa, {stands}"
     for clash in clashes(way.mechanism, way.site):
         return f"{_short(way.site.name, clash.one)} and {_short(way.site.name, clash.other)} would meet"
     return "" if is_held(way.mechanism, way.site) else "nothing would stop it when it is pulled"
+
+
+def _stuff(gauge: Gauge, load: Load) -> str:
+    """What the part that a load stands for is made of."""
+    return {"strap": "leather", "board": "greyboard", "wire": "brass"}.get(load.size, gauge.material)
 
 
 def _fit(name: str, site: Site, mechanism: Mechanism) -> Iterator[Finding]:
@@ -96,7 +101,8 @@ def _strength(name: str, site: Site, gauge: Gauge, mechanism: Mechanism) -> Iter
         advice = f"{then:g} mm holds: choose clasp_thickness {then:g}mm"
     else:
         what = "no size at hand holds" if then is None else f"{then:g} mm would hold"
-        advice = f"{what}; make it of metal, of another form, or more than one clasp"
+        metal = "" if mechanism.way == "sheet" else "make it of metal, "
+        advice = f"{what}; {metal}choose another clasp_form, or a lighter book (pages foam_core)"
     worst = max(weak, key=lambda load: load.stress_mpa / load.strength_mpa)
     rest = [load.part for load in weak if load is not worst]
     more = f" (and {', '.join(rest)})" if rest else ""
@@ -104,7 +110,7 @@ def _strength(name: str, site: Site, gauge: Gauge, mechanism: Mechanism) -> Iter
         "clasp-too-weak",
         name,
         f"{name} {_WAYS[mechanism.way]}, {gauge.sheet_mm:g} mm, is too weak: the {worst.part}{more} bears "
-        f"{worst.stress_mpa:.0f} MPa, {gauge.material} stands {worst.strength_mpa:.0f} MPa; {advice}.",
+        f"{worst.stress_mpa:.0f} MPa, {_stuff(gauge, worst)} stands {worst.strength_mpa:.0f} MPa; {advice}.",
         gauge.sheet_mm,
         then,
         trade.value("metal.beams").cited,
@@ -187,7 +193,7 @@ def bend_findings(name: str, gauge: Gauge, mechanism: Mechanism) -> Iterator[Fin
     for piece in mechanism.pieces:
         if not isinstance(piece.shape, Sheet) or piece.source != "made":
             continue
-        for fold in _folds(piece.shape.panel):
+        for fold in folds_of(piece.shape.panel):
             least = rule.numbers[0] * gauge.sheet_mm + rule.numbers[1] * fold.radius_mm
             outside = fold.panel.outline.bounds[2] + gauge.sheet_mm + fold.radius_mm
             if fold.panel.name in ("flange", "tongue", "hook") and outside < least:
@@ -212,12 +218,6 @@ def bend_findings(name: str, gauge: Gauge, mechanism: Mechanism) -> Iterator[Fin
                 "two pieces.",
                 source="area of the pattern",
             )
-
-
-def _folds(panel: Panel) -> Iterator[Fold]:
-    for fold in panel.folds:
-        yield fold
-        yield from _folds(fold.panel)
 
 
 def _short(name: str, part: str) -> str:

@@ -19,6 +19,7 @@ from pixel2make.geometry.pieces import Piece, Pose, Sheet, Turned, moved, placin
 from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes, pin_places
 from pixel2make.kinds.book.metalwork.hooked_arm import arm_width_mm, one_piece
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
+from pixel2make.kinds.book.metalwork.relief import relief_mm, relieved
 from pixel2make.kinds.book.metalwork.turning import about_x, swung
 
 __all__ = ["folded_slide", "most_stud_mm", "stud_height_mm"]
@@ -59,7 +60,7 @@ def folded_slide(site: Site, gauge: Gauge) -> Mechanism:
     wide = high - low
 
     overlap = overlap_mm(site, gauge)
-    relief = radius + t
+    relief = relief_mm(t, radius)[1]
     tongue_top = site.front_mm - radius - relief
     sleeve_mm = site.front_mm - radius - (tongue_top - overlap)
     # on a book too thin for it the tongue keeps a length, and the checks say that it cannot work
@@ -79,9 +80,10 @@ def folded_slide(site: Site, gauge: Gauge) -> Mechanism:
         Fold((relief, 0.0), (sleeve_mm, 0.0), -180.0, hem, Panel("side", box(0, 0, side, hem_mm))),
     )
     stud_at = (sleeve_mm - overlap / 2, wide / 2)
-    flange = pierced(box(0, 0, sleeve_mm, wide), (stud_at,), stud + play)
+    flange = pierced(_notched(sleeve_mm, wide, relief, hem, t), (stud_at,), stud + play)
     sleeve_flange = Panel("flange", flange, hems)
     outline = one_piece(site.front_outline.union(box(-t, low, reach, high)))
+    outline = relieved(outline, reach, ((low, -1), (high, 1)), gauge, radius)
     pin = pin_diameter_mm(site.board_mm)
     bore = pin + trade.value("clasp.pin_hole_play").number
     front_pins = pin_places(outline, keep_mm=-(2 * t + radius), pin_mm=pin)
@@ -110,6 +112,7 @@ def folded_slide(site: Site, gauge: Gauge) -> Mechanism:
     )
     behind = reach - snug - t
     back_outline = one_piece(site.back_outline.union(box(-t, tongue_low, behind, tongue_high)))
+    back_outline = relieved(back_outline, behind, ((tongue_low, -1), (tongue_high, 1)), gauge, radius)
     back_pins = pin_places(back_outline, keep_mm=-(2 * t + radius), pin_mm=pin)
     base = pierced(back_outline, back_pins, bore)
 
@@ -158,6 +161,14 @@ def folded_slide(site: Site, gauge: Gauge) -> Mechanism:
             *pin_holes(f"{site.name}_tongue_plate", back_pins, pin, t + site.cover_mm),
         ),
     )
+
+
+def _notched(long: float, wide: float, start: float, hem_mm: float, sheet_mm: float) -> Polygon:
+    """The flange of the sleeve with a relief cut where each folded side begins."""
+    across, deep = relief_mm(sheet_mm, hem_mm)
+    deep = min(deep, wide / 4)
+    cuts = [box(start - across, -1, start, deep), box(start - across, wide - deep, start, wide + 1)]
+    return one_piece(box(0, 0, long, wide).difference(cuts[0]).difference(cuts[1]))
 
 
 def overlap_mm(site: Site, gauge: Gauge) -> float:

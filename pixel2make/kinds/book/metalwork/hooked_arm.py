@@ -20,6 +20,7 @@ from pixel2make.geometry.folded import Fold, Matrix, Panel
 from pixel2make.geometry.pieces import Piece, Pose, Sheet, Turned, moved, placing
 from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes, pin_places
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
+from pixel2make.kinds.book.metalwork.relief import relief_mm, relieved
 from pixel2make.kinds.book.metalwork.turning import about_y, swung
 
 __all__ = [
@@ -36,6 +37,8 @@ __all__ = [
 _CURL_DEG = 270.0
 """A knuckle is rolled until its end points at the plate: further and it would bite into it."""
 _CURL_END_MM = 0.3
+_LIP_STRAIGHT_MM = 0.3
+"""Straight end of the lip, which stands behind the bar."""
 _SWING_DEG = (2.0, 5.0, 10.0, 20.0, 40.0, 70.0, 110.0, 150.0)
 """Where the swing is checked: close together where the hook leaves the bar."""
 
@@ -61,6 +64,7 @@ def hooked_arm(site: Site, gauge: Gauge) -> Mechanism:
     # the hinge plate: two knuckles, a notch between them for the arm's
     notch = box(out - (ring + 2 * gauge.knuckle_mm), first, out + 1.0, last)
     outline = one_piece(site.front_outline.union(box(-t, low, out, high)).difference(notch))
+    outline = relieved(outline, out, ((low, -1), (high, 1)), gauge, curl)
     ends = [(low, first), (last, high)]
     folds = tuple(
         Fold((out, a), (out, b), _CURL_DEG, curl, Panel("knuckle", box(0, 0, _CURL_END_MM, b - a)))
@@ -77,8 +81,10 @@ def hooked_arm(site: Site, gauge: Gauge) -> Mechanism:
     bar, hook = bar_mm(t), hook_width_mm(high - low, t, play)
     hook_low, hook_high = site.across(hook)
     neck = ring + gauge.knuckle_mm
-    shoulder = min((high - low - hook) / 2, 0.35 * foot)
-    relief = radius + t
+    relief = relief_mm(t, radius)[1]
+    # on a book too thin for it the arm keeps a length, and the checks say that it cannot work
+    foot = max(foot, neck + relief + t)
+    shoulder = min((high - low - hook) / 2, 0.35 * foot, foot - relief - neck)
     body = Polygon(
         [
             (0.0, middle[0]),
@@ -95,7 +101,7 @@ def hooked_arm(site: Site, gauge: Gauge) -> Mechanism:
             (0.0, middle[1]),
         ]
     )
-    lip_radius = radius / 2
+    lip_radius = lip_radius_mm(gauge)
     lip = Panel("lip", box(0, 0, lip_height_mm(gauge) - lip_radius, hook))
     leg_mm = bar + play + out + curl - radius
     leg = Panel(
@@ -183,7 +189,7 @@ def bar_mm(sheet_mm: float) -> float:
 
 def slot_mm(gauge: Gauge) -> float:
     """Inner end of the catch plate's slot from the fore-edge: the bar, the lip, and their play."""
-    return bar_mm(gauge.sheet_mm) + 3 * gauge.slide_mm + gauge.radius_mm / 2 + gauge.sheet_mm
+    return bar_mm(gauge.sheet_mm) + 3 * gauge.slide_mm + lip_radius_mm(gauge) + gauge.sheet_mm
 
 
 def hook_width_mm(arm_mm: float, sheet_mm: float, play_mm: float) -> float:
@@ -192,9 +198,18 @@ def hook_width_mm(arm_mm: float, sheet_mm: float, play_mm: float) -> float:
     return max(min(0.6 * arm_mm, arm_mm - 2 * (play_mm + land)), 0.25 * arm_mm)
 
 
+def lip_radius_mm(gauge: Gauge) -> float:
+    """Inside radius of the lip's bend: small, so that the lip fits into the thickness of the catch plate."""
+    return min(gauge.radius_mm / 2, _most_lip_mm(gauge) - _LIP_STRAIGHT_MM)
+
+
 def lip_height_mm(gauge: Gauge) -> float:
     """Of the lip above the hook's inner face: it stays in the thickness of the catch plate."""
-    return max(gauge.radius_mm / 2 + 0.3, min(gauge.sheet_mm + gauge.slide_mm - 0.1, 1.2))
+    return max(lip_radius_mm(gauge) + _LIP_STRAIGHT_MM, min(_most_lip_mm(gauge), 1.2))
+
+
+def _most_lip_mm(gauge: Gauge) -> float:
+    return gauge.sheet_mm + gauge.slide_mm - 0.1
 
 
 def one_piece(shape: object) -> Polygon:

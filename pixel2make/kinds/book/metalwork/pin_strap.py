@@ -16,6 +16,7 @@ from pixel2make.geometry.pieces import Piece, Pose, Sheet, Turned, moved, placin
 from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes, pin_places
 from pixel2make.kinds.book.metalwork.hooked_arm import arm_width_mm, one_piece
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
+from pixel2make.kinds.book.metalwork.relief import relief_mm
 
 __all__ = ["peg_height_mm", "peg_place_mm", "pin_strap"]
 
@@ -68,14 +69,18 @@ def pin_strap(site: Site, gauge: Gauge) -> Mechanism:
     )
     if wide < 8 * pin:
         rivets = ((start - lap / 2, middle),)
-    taper = min(wide / 4, nose)
+    # a neck before the taper: no flat metal beside the ends of the tip's bend
+    neck = inner + relief_mm(t, gauge.radius_mm)[0]
+    shoulder = neck + min(wide / 4, nose)
     tab_outline = Polygon(
         [
             (inner, middle - wide / 4),
-            (inner + taper, low),
+            (neck, middle - wide / 4),
+            (shoulder, low),
             (start, low),
             (start, high),
-            (inner + taper, high),
+            (shoulder, high),
+            (neck, middle + wide / 4),
             (inner, middle + wide / 4),
         ]
     )

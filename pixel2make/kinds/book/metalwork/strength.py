@@ -22,7 +22,12 @@ from pixel2make.kinds.book.metalwork.beams import (
     tension_mpa,
 )
 from pixel2make.kinds.book.metalwork.folded_slide import overlap_mm, stud_height_mm
-from pixel2make.kinds.book.metalwork.hooked_arm import arm_width_mm, bar_mm, hook_width_mm
+from pixel2make.kinds.book.metalwork.hooked_arm import (
+    arm_width_mm,
+    bar_mm,
+    hook_width_mm,
+    lip_height_mm,
+)
 from pixel2make.kinds.book.metalwork.pin_strap import peg_height_mm
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 
@@ -33,13 +38,13 @@ _SHEAR = 1 / math.sqrt(3)
 
 
 def pull_n(mass_g: float, clasps: int) -> float:
-    """Pull on each clasp in newtons: the book held by one cover, times the factor.
+    """Pull on each clasp in newtons: the book held by one cover, times the factor; two fingers at least.
 
     >>> round(pull_n(1000.0, 1), 1), round(pull_n(1000.0, 2), 1)
     (29.4, 14.7)
     """
     gravity, factor = trade.value("clasp.gravity").number, trade.value("clasp.pull_factor").number
-    return mass_g / 1000 * gravity * factor / max(clasps, 1)
+    return max(mass_g / 1000 * gravity * factor / max(clasps, 1), trade.value("clasp.least_pull").number)
 
 
 def loads(form: str, site: Site, gauge: Gauge, pull: float) -> tuple[Load, ...]:
@@ -67,10 +72,18 @@ def _hooked_arm(site: Site, gauge: Gauge, pull: float) -> Iterator[Load]:
     away = reach + t / 2
     both = tension_mpa(pull, hook, t) + flat_bending_mpa(pull * away, hook, t)
     yield Load("foot of the arm", f"F / ({hook:.1f} t) + 6 F {away:.1f} / ({hook:.1f} t^2)", both, strength)
+    # the hook presses the bar onto its board; a tug outwards bends the bar in its plane
+    board = trade.value("clasp.board_bearing").number
+    yield Load(
+        "board under the bar", f"F / ({bar:.1f} x {hook:.1f})", pull / (bar * hook), board, size="board"
+    )
     slot = hook + 2 * gauge.slide_mm
-    formula = f"6 (F {slot:.1f} / 12) / ({bar:.1f} t^2)"
-    across = flat_bending_mpa(fixed_ends_nmm(pull, slot), bar, t)
-    yield Load("bar of the catch plate", formula, across, strength)
+    formula = f"6 (F {slot:.1f} / 12) / (t {bar:.1f}^2)"
+    tugged = flat_bending_mpa(fixed_ends_nmm(pull, slot), t, bar)
+    yield Load("bar of the catch plate", formula, tugged, strength)
+    height = lip_height_mm(gauge)
+    lip = flat_bending_mpa(pull * height, hook, t)
+    yield Load("lip of the hook", f"6 F {height:.2f} / ({hook:.1f} t^2)", lip, strength)
     knuckle = (arm - 2 * gauge.knuckle_mm) / 3
     lever = curl + t / 2
     unrolled = flat_bending_mpa(pull * lever, knuckle, t)
