@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,7 +59,8 @@ def chains_of(planar: PlanarMap) -> tuple[Chain, ...]:
     """Join arcs at junctions of three where two of them go on as one line.
 
     The object's own outline (an arc beside label 0) goes on before any inner line; else the pair that
-    turns least, and at like turns the pair of lowest index. Junctions of four stay ends.
+    turns least. Where two pairs turn alike none goes on, so that a symmetric drawing stays symmetric.
+    Junctions of four stay ends.
 
     Returns
     -------
@@ -118,18 +119,17 @@ def _partners(planar: PlanarMap) -> dict[tuple[int, bool], tuple[int, bool]]:
         if len(meeting) != 3:
             continue
         pairs = [(meeting[i], meeting[j]) for i, j in ((0, 1), (0, 2), (1, 2))]
-        a, b = min(pairs, key=lambda pair: _pair_rank(planar, *pair))
-        if a[0] != b[0] or a[1] != b[1]:
+        ranks = [_pair_rank(planar, *pair) for pair in pairs]
+        a, b = pairs[ranks.index(min(ranks))]
+        if ranks.count(min(ranks)) == 1:
             partner[a], partner[b] = b, a
     return partner
 
 
-def _pair_rank(
-    planar: PlanarMap, a: tuple[int, bool], b: tuple[int, bool]
-) -> tuple[bool, float, tuple[int, bool], tuple[int, bool]]:
+def _pair_rank(planar: PlanarMap, a: tuple[int, bool], b: tuple[int, bool]) -> tuple[bool, float]:
     outer = all(0 in (planar.arcs[i].left, planar.arcs[i].right) for i, _ in (a, b))
     cosine = float(_outward(planar, a) @ _outward(planar, b))
-    return (not outer, round(cosine, 9), a, b)
+    return (not outer, round(cosine, 9))
 
 
 def _outward(planar: PlanarMap, end: tuple[int, bool]) -> NDArray[np.float64]:
@@ -271,15 +271,21 @@ def _slanted_corners(chain: Chain, level: list[int]) -> list[int]:
 def _strongest(
     strength: dict[int, tuple[float, float]], level: list[int], count: int, is_closed: bool
 ) -> list[int]:
-    """Of candidates within half a leg of each other, only the sharpest; none beside a level corner."""
+    """Of candidates within half a leg of each other, only the sharpest; none beside a level corner.
+
+    Candidates that are alike in all do not oust each other: they are the two sides of a symmetric tip.
+    """
     kept: list[int] = []
 
     def apart(a: int, b: int) -> int:
         gap = abs(a - b)
         return min(gap, count - gap) if is_closed else gap
 
-    for index in sorted(strength, key=lambda i: (-round(strength[i][0], 9), -strength[i][1], i)):
-        reach = max(2.0, strength[index][1] / 2)
-        if all(apart(index, other) > reach for other in (*kept, *level)):
-            kept.append(index)
+    def rank(index: int) -> tuple[float, float]:
+        turn, leg = strength[index]
+        return -round(turn, 9), -round(leg, 9)
+
+    for (_, leg), alike in groupby(sorted(strength, key=rank), key=rank):
+        reach = max(2.0, -leg / 2)
+        kept += [i for i in alike if all(apart(i, other) > reach for other in (*kept, *level))]
     return kept

@@ -7,11 +7,20 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
-from pixel2make.geometry.breaks import closed_breaks, open_breaks
 from pixel2make.geometry.chains import Chain, level_runs
+from pixel2make.geometry.digital import straight_reach
 from pixel2make.geometry.fairing import gate_frame
 
 __all__ = ["Polygonal", "intersection", "straight_line"]
+
+_UNFIT = 0.05
+"""Cost of one squared pixel of misfit against one more edge: decides where a corner lies, not how many."""
+
+_POINT_LEG = 2
+"""A tip of two pixels has its point in the middle; all others are an edge of their own."""
+
+_DIGITS = 9
+"""Decimals to which costs are compared: more is rounding, which would tell a line from its mirror image."""
 
 _SAME_DIRECTION = 1e-6
 """Sine of the angle under which two edges count as one direction and do not intersect."""
@@ -52,8 +61,8 @@ def straight_line(chain: Chain, *, reach: float, corners: tuple[int, ...] = ()) 
     count = len(middles)
     level = [index for run in level_runs(chain, corners) for index in run]
     stops = {index % count if chain.is_closed else index for index in (*corners, *level)}
-    breaks = _breaks(chain, tuple(sorted(stops - (set() if chain.is_closed else {0, count}))))
-    lines = [_fit(chain.points, middles, a, b) for a, b in _pairs(breaks, chain)]
+    breaks = _breaks(chain, tuple(sorted(stops - (set() if chain.is_closed else {0, count}))), middles)
+    lines = [_fit(middles, normals, a, b) for a, b in _pairs(breaks, chain)]
     vertices = _vertices(chain, breaks, lines, reach)
     gates = middles.copy()
     for (a, b), (point, direction) in zip(_pairs(breaks, chain), lines, strict=True):
@@ -70,28 +79,88 @@ def _pairs(breaks: list[int], chain: Chain) -> list[tuple[int, int]]:
     return pairs
 
 
-def _breaks(chain: Chain, corners: tuple[int, ...]) -> list[int]:
+def _breaks(chain: Chain, corners: tuple[int, ...], middles: NDArray[np.float64]) -> list[int]:
     """Lattice indices where one straight edge ends and the next begins; both ends for an open chain."""
-    count = len(chain.points) - 1
-    if chain.is_closed and not corners:
-        return closed_breaks(chain.points)
-    ring = np.vstack([chain.points, chain.points[1:]]) if chain.is_closed else chain.points
-    stops = [*corners, corners[0] + count] if chain.is_closed else [0, *corners, count]
-    found = [stops[0]]
+    count = len(middles)
+    reach = straight_reach(chain.points, is_closed=chain.is_closed)
+    behind = straight_reach(chain.points[::-1].copy(), is_closed=chain.is_closed)
+    stops = [0, *corners, count]
+    if chain.is_closed:
+        first = corners or _caps(chain)
+        stops = [*first, first[0] + count]
+    found = {stops[0]}
     for a, b in itertools.pairwise(stops):
-        found += [a + i for i in open_breaks(ring[a : b + 1])[1:]]
-    return sorted({index % count for index in found}) if chain.is_closed else found
+        ahead = _cheapest(middles, reach, a, b)
+        back = _cheapest(middles[::-1], behind, count - b, count - a)
+        # Of equally good breaks either walk takes its own: both together lie the same way in a mirror.
+        found |= {*ahead, *(count - i for i in back)}
+    return sorted({index % count for index in found} if chain.is_closed else found)
+
+
+def _caps(chain: Chain) -> tuple[int, ...]:
+    """Where a closed line without corners is broken: at the outermost legs of each bulge and dent.
+
+    A leg between two like turns is on no straight line that holds both, so at least one edge ends on it.
+    Breaking at both its ends, or amid a leg of two, favours neither side.
+    """
+    steps = np.diff(chain.points, axis=0)
+    count = len(steps)
+    before = np.roll(steps, 1, axis=0)
+    cross = before[:, 0] * steps[:, 1] - before[:, 1] * steps[:, 0]
+    turns = np.flatnonzero(cross).tolist()
+    found: set[int] = set()
+    for a, b in zip(turns, [*turns[1:], turns[0] + count], strict=True):
+        if cross[a] == cross[b % count]:
+            found |= {(a + 1) % count} if b - a == _POINT_LEG else {a, b % count}
+    return tuple(sorted(found))
+
+
+def _cheapest(middles: NDArray[np.float64], reach: list[int], start: int, stop: int) -> list[int]:
+    """Breaks from start to stop with the fewest edges and, among those, the least misfit."""
+    count = len(middles)
+    turned = middles[np.arange(start, stop) % count]
+    turned = turned - turned[0]
+    sums = np.vstack([np.zeros(5), np.cumsum(_moments(turned), axis=0)])
+    length = stop - start
+    cost = np.full(length + 1, np.inf)
+    cost[0] = 0
+    previous = np.zeros(length + 1, int)
+    for i in range(length):
+        far = min(reach[(start + i) % len(reach)], length - i)
+        ahead = np.arange(i + 1, i + far + 1)
+        total = np.round(cost[i] + 1 + _UNFIT * _misfit(sums, i, ahead), _DIGITS)
+        better = total < cost[ahead] - 0.5 * 10.0**-_DIGITS
+        cost[ahead[better]] = total[better]
+        previous[ahead[better]] = i
+    path = [length]
+    while path[-1]:
+        path.append(int(previous[path[-1]]))
+    return [start + i for i in reversed(path)]
+
+
+def _moments(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    x, y = points.T
+    return np.stack([x, y, x * x, x * y, y * y], axis=1)
+
+
+def _misfit(sums: NDArray[np.float64], i: int, ahead: NDArray[np.int64]) -> NDArray[np.float64]:
+    """Squared distances of gate middles i..j-1 to their best line (total least squares)."""
+    n = (ahead - i).astype(float)
+    sx, sy, sxx, sxy, syy = (sums[ahead] - sums[i]).T
+    cxx, cxy, cyy = sxx - sx * sx / n, sxy - sx * sy / n, syy - sy * sy / n
+    half = np.sqrt(((cxx - cyy) / 2) ** 2 + cxy**2)
+    return np.maximum(0.0, (cxx + cyy) / 2 - half)
 
 
 def _fit(
-    lattice: NDArray[np.int64], middles: NDArray[np.float64], a: int, b: int
+    middles: NDArray[np.float64], normals: NDArray[np.float64], a: int, b: int
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Best line through the gate middles a..b-1 as (point, unit direction); of one gate the pixel's edge."""
-    count = len(middles)
-    points = middles[np.arange(a, b) % count]
+    """Best line through the gate middles a..b-1 as (point, unit direction); level through a single one."""
+    points = middles[np.arange(a, b) % len(middles)]
     centre = points.mean(axis=0)
     if len(points) == 1:
-        return centre, (lattice[a % count + 1] - lattice[a % count]).astype(float)
+        across, down = normals[a % len(middles)]
+        return centre, np.array([-down, across])
     _, _, axes = np.linalg.svd(points - centre)
     direction = axes[0] if axes[0] @ (points[-1] - points[0]) >= 0 else -axes[0]
     return centre, direction
