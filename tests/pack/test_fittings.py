@@ -20,7 +20,7 @@ from pixel2make.kinds.book.metalwork.corner_piece import BoardEdge, corner_panel
 from pixel2make.pack.clasp_print import bed_of, printed_of
 from pixel2make.pack.fittings import alike_fittings, fitting_files
 from tests.design import catalogue
-from tests.design.catalogue import GOLD, Mark
+from tests.design.catalogue import GOLD, Mark, rectangle
 from tests.pack.clasps import gauge_of
 from tests.pack.surfaces import surface_gap_mm
 from tests.pack.test_metalwork import assert_closed
@@ -361,3 +361,41 @@ def test_prints_of_any_size_come_in_pieces_that_fit(size):
             assert_closed(Solid(piece.mesh.vertices, piece.mesh.faces))
             assert bed.holds(piece.mesh.bounds[1].tolist())
         assert sum(piece.volume_mm3 for piece in printed) == pytest.approx(whole, rel=0.03)
+
+
+def test_pieces_of_one_corner_are_one_and_what_lies_on_no_board_is_told():
+    """A frame and its filling drawn apart; and a piece on the fore-edge, where there is no board."""
+    other = Mark("corner_piece-3", "cover", rectangle(0.75, 0.0, 0.85, 0.1), GOLD)
+    edge = Mark("corner_piece-4", "fore_edge", rectangle(0.2, 0.4, 0.8, 0.6), GOLD)
+    design = furnished(marks=(*catalogue.CORNERS, other, edge), furniture_on="drawn_board")
+    names = [fitting.name for fitting in design.fittings if fitting.form == "corner_piece"]
+    assert names[:2] == ["corner_piece-1", "corner_piece-2"]
+    assert any("corner_piece-4 lies on neither board" in warning for warning in design.warnings)
+
+
+def test_a_corner_piece_in_the_way_of_a_clasp_is_found():
+    """A clasp that is drawn 3 mm high beside a corner piece is made 10 mm high, and so over it."""
+    clasp = Mark("clasp-1", "cover", rectangle(0.8, 0.2, 1, 0.24), GOLD)
+    corner = Mark("corner_piece-1", "cover", rectangle(0.7, 0.0, 1.0, 0.2), catalogue.GREY)
+    hit = furnished(marks=(corner, clasp), size=80.0)
+    clear = furnished(marks=(*catalogue.CORNERS, *catalogue.CLASP))
+    codes = {f.code: f.subject for f in hit.findings}
+    assert codes.get("fittings-meet") == "corner_piece-1"
+    assert "fittings-meet" not in {f.code for f in clear.findings}
+
+
+def test_the_plate_is_read_back_in_strict_mode_in_millimetres():
+    """lib3mf, the consortium's reference implementation: as many objects as pieces, on the bed."""
+    lib3mf = pytest.importorskip("lib3mf")
+    design = furnished()
+    model = lib3mf.get_wrapper().CreateModel()
+    reader = model.QueryReader("3mf")
+    reader.SetStrictModeActive(True)
+    reader.ReadFromBuffer(fitting_files(design)["metalwork/print-plate-1.3mf"])
+    assert reader.GetWarningCount() == 0
+    assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
+    objects, count = model.GetMeshObjects(), 0
+    while objects.MoveNext():
+        assert objects.GetCurrentMeshObject().IsManifoldAndOriented()
+        count += 1
+    assert count == len(design.fittings)

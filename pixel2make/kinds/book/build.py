@@ -29,7 +29,7 @@ from pixel2make.kinds.book.lengths import EDGE_NAMES, book_lengths
 from pixel2make.kinds.book.lining import headband_dimensions, spine_parts
 from pixel2make.kinds.book.materials import book_mass_g, book_materials
 from pixel2make.kinds.book.metalwork.fitting_keys import fitting_keys
-from pixel2make.kinds.book.metalwork.fittings import book_fittings
+from pixel2make.kinds.book.metalwork.fittings import book_fittings, meetings
 from pixel2make.kinds.book.metalwork.keys import metalwork_keys
 from pixel2make.kinds.book.seen import seen
 from pixel2make.kinds.book.sewing import sewing_of
@@ -228,6 +228,7 @@ class BookBuild:
                 *band_findings(taken, sewing, cords),
                 *made.findings,
                 *furniture.findings,
+                *meetings(furniture.fittings, clasps),
             ),
             warnings=(*made.warnings, *furniture.warnings),
             fittings=furniture.fittings,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shapely.affinity import affine_transform, translate
@@ -15,7 +15,7 @@ from pixel2make.design.scale import Scaled, feature_masks
 from pixel2make.kinds.book.areas import main_region, style_of
 from pixel2make.reading.model import Feature
 
-__all__ = ["Corner", "DrawnFitting", "alike", "drawn_fittings", "on_both_boards"]
+__all__ = ["Corner", "DrawnFitting", "alike", "drawn_fittings", "on_both_boards", "one_a_corner"]
 
 _FACES = ("cover", "back")
 _REACHES_EDGE_PX = 1.5
@@ -93,15 +93,35 @@ class DrawnFitting:
     origin: str = "sprite"
 
 
-def drawn_fittings(scaled: Scaled, features: Sequence[str]) -> Iterator[DrawnFitting]:
-    """Every drawn feature of those words that lies on a board, in the order of the features."""
+def drawn_fittings(scaled: Scaled, features: Sequence[str]) -> tuple[list[DrawnFitting], list[str]]:
+    """Every drawn feature of those words that lies on a board, in the order of the features.
+
+    And sentences about those that lie on none, which are not made.
+    """
+    made, said = [], []
     for feature in scaled.reading.features:
         if feature.feature in features:
             masks = feature_masks(scaled.reading, feature)
             face = next((name for name in _FACES if name in masks), None)
             found = None if face is None else _drawn(scaled, feature, face)
             if found is not None:
-                yield found
+                made.append(found)
+            else:
+                said.append(f"{feature.id} lies on neither board, so nothing of metal is made of it.")
+    return made, said
+
+
+def one_a_corner(drawn: Sequence[DrawnFitting]) -> list[DrawnFitting]:
+    """Pieces that reach the same corner are one, with the name of the first."""
+    found: dict[object, DrawnFitting] = {}
+    for piece in drawn:
+        key: object = piece.corner if piece.is_corner else piece.name
+        first = found.get(key)
+        if first is None:
+            found[key] = piece
+        else:
+            found[key] = replace(first, outline=_whole(first.outline.union(piece.outline)))
+    return list(found.values())
 
 
 def _drawn(scaled: Scaled, feature: Feature, face: str) -> DrawnFitting | None:

@@ -13,11 +13,12 @@ from shapely.geometry.polygon import orient
 from pixel2make import trade
 from pixel2make.design.kind import Lengths
 from pixel2make.design.metalwork import Fitting, Mechanism
-from pixel2make.design.model import Finding, Part
+from pixel2make.design.model import Clasp, Finding, Part
 from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.geometry.folded import Matrix, Panel
 from pixel2make.geometry.pieces import Piece, Sheet, moved, placing
+from pixel2make.geometry.solids import common_volume
 from pixel2make.kinds.book.boards import corner_radius_mm
 from pixel2make.kinds.book.metalwork.boss import boss_form, dome_of, domed_pieces, stepped_pieces
 from pixel2make.kinds.book.metalwork.corner_piece import BoardEdge, corner_frame, corner_panel
@@ -26,15 +27,17 @@ from pixel2make.kinds.book.metalwork.drawn_corner import (
     alike,
     drawn_fittings,
     on_both_boards,
+    one_a_corner,
 )
 from pixel2make.kinds.book.metalwork.findings import bend_findings, few_pins, pin_findings
+from pixel2make.kinds.book.metalwork.fit import SPECK_MM3
 from pixel2make.kinds.book.metalwork.gauges import print_gauges, sheet_gauges, taken_metal
 from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes
 from pixel2make.kinds.book.metalwork.pin_spots import pin_spots
 from pixel2make.kinds.book.metalwork.place import Gauge
 from pixel2make.quantity import Dimension
 
-__all__ = ["MadeFittings", "book_fittings"]
+__all__ = ["MadeFittings", "book_fittings", "meetings"]
 
 _LEAST_PINS = 2
 _QUARTER = 32
@@ -58,9 +61,10 @@ def book_fittings(scaled: Scaled, lengths: Lengths) -> MadeFittings:
     What a drawing cannot show, the other board's, is completed with mirror images where the maker wants both.
     """
     words = [word for word in ("corner_piece", "emblem") if scaled.taken.get(word) == "metal"]
-    drawn = alike(list(drawn_fittings(scaled, words)))
+    found, warnings = drawn_fittings(scaled, words)
+    drawn = alike(one_a_corner(found))
     if not drawn:
-        return MadeFittings()
+        return MadeFittings(warnings=tuple(warnings))
     pieces = on_both_boards(drawn) if scaled.taken.get("furniture_on") == "both_boards" else drawn
     # one board's bosses are enough: an emblem is no protection
     pieces = [p for p in pieces if p.origin == "sprite" or p.feature != "emblem"]
@@ -70,7 +74,26 @@ def book_fittings(scaled: Scaled, lengths: Lengths) -> MadeFittings:
         tuple(part for one in made for part in _parts(one.fitting)),
         tuple(dimension for one in made for dimension in one.dimensions),
         tuple(finding for one in made for finding in one.findings),
+        tuple(warnings),
     )
+
+
+def meetings(fittings: Sequence[Fitting], clasps: Sequence[Clasp]) -> Iterator[Finding]:
+    """Fittings that run into each other or into a clasp, by the volumes of their solids in sheet metal."""
+    owners = [(fitting.name, fitting.sheet) for fitting in fittings]
+    owners += [(clasp.name, clasp.metal) for clasp in clasps if clasp.metal is not None]
+    solids = [(name, [p.solid() for p in way.pieces if p.source == "made"]) for name, way in owners]
+    for number, (one, mine) in enumerate(solids[: len(fittings)]):
+        for other, theirs in solids[number + 1 :]:
+            shared = sum(common_volume(a, b) for a in mine for b in theirs)
+            if shared > SPECK_MM3:
+                yield Finding(
+                    "fittings-meet",
+                    one,
+                    f"{one} and {other} meet ({shared:.1f} mm3). Choose corner_fold flat, or give the region "
+                    "of one of them another word in the plan.",
+                    source="volumes of the intersecting solids",
+                )
 
 
 @dataclass(frozen=True)
@@ -278,8 +301,8 @@ def _dimensions(scaled: Scaled, drawn: DrawnFitting, fitting: Fitting, gauge: Ga
     x0, y0, x1, y1 = drawn.outline.bounds
     source = scaled.proportions.source
     for key, value, pixel, rule in (
-        ("width", x1 - x0, drawn.pixel_mm[0], "across the board, as drawn"),
-        ("height", y1 - y0, drawn.pixel_mm[1], "along the board's height, as drawn"),
+        ("plate_width", x1 - x0, drawn.pixel_mm[0], "across the board, as drawn"),
+        ("plate_height", y1 - y0, drawn.pixel_mm[1], "along the board's height, as drawn"),
     ):
         span = Span(value, max(0.0, value - pixel), value + pixel)
         yield span.dimension(f"{name}_{key}", "sprite", rule, source)
