@@ -42,6 +42,10 @@ _TABBED = ("cover", "fore_edge")
 _FIGURED = ("cover",)
 """Faces on which a frame or a band may be drawn in a shade of the ground."""
 
+_FRAME_LEFT = 0.7
+"""A strap of one colour crosses a frame twice and takes a tenth of its line; what has lost more is drawn
+already."""
+
 Mask = NDArray[np.bool_]
 
 
@@ -230,9 +234,9 @@ def _drawn_apart(piece: Mask, face: Face | None, drawing: _Drawing) -> tuple[Mas
         finders.append(lambda rest: tabs(rest, face, lab))
     if face.name in _FIGURED:
         finders += [
-            lambda rest: () if frame is None or 2 * rest.sum() < face.mask.sum() else (frame & rest,),
             lambda rest: strap_ends(rest, face, lab, bands),
             lambda rest: figures(rest, face, rgb),
+            lambda rest: _broken_frame(rest, piece, face, frame),
             lambda rest: medallions(rest, face, lab),
             lambda rest: lumps(rest, face),
         ]
@@ -242,6 +246,15 @@ def _drawn_apart(piece: Mask, face: Face | None, drawing: _Drawing) -> tuple[Mas
                 found.append(part & free)
                 free = free & ~part
     return tuple(found)
+
+
+def _broken_frame(rest: Mask, piece: Mask, face: Face, frame: Mask | None) -> tuple[Mask, ...]:
+    """The frame that light and shade break up, in the cover's ground; none where a frame or bands of one
+    colour, which are surer and may cross its line, have taken much of it."""
+    if frame is None or 2 * piece.sum() < face.mask.sum():
+        return ()
+    part = frame & rest
+    return (part,) if part.sum() >= _FRAME_LEFT * (frame & piece).sum() else ()
 
 
 def _absorbed(pieces: dict[str | None, Mask], face_px: dict[str, int]) -> dict[str | None, Mask]:
