@@ -177,7 +177,7 @@ def _with_cover_findings(design: Design, cover: CoverText | None) -> Design:
     """The design with what a maker should know of the cover's lettering among its findings."""
     if cover is None:
         return design
-    from pixel2make.pack.cover_title import cover_findings
+    from pixel2make.pack.cover_checks import cover_findings
 
     return design.noting(
         cover_findings(

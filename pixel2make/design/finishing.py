@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from pixel2make import trade
-from pixel2make.design.kind import ChoiceKey
+from pixel2make.design.kind import ChoiceKey, Number
 from pixel2make.design.leaf import LEAVES
 from pixel2make.errors import DesignError
 
@@ -29,6 +29,10 @@ COAT_ORDERS = ("light_over_dark", "dark_over_light")
 
 _BY_STENCIL = "by_stencil"
 
+_USUAL_TOOL = "usual"
+_TOOL_MM = (0.05, 20.0)
+"""From an engraver's point to a broad gouge."""
+
 
 @dataclass(frozen=True)
 class Finishing:
@@ -42,6 +46,8 @@ class Finishing:
         One of `AREA_TOOLS`: what the areas' edges are made with.
     is_repaired : bool
         Are places that the tool cannot make widened and rounded?
+    carving_tool_mm : float
+        Narrowest groove that the tool for carved lettering makes.
     """
 
     stencil_sheet: str = STENCIL_SHEETS[0]
@@ -49,6 +55,7 @@ class Finishing:
     leaf: str = LEAVES[0]
     tool: str = AREA_TOOLS[0]
     is_repaired: bool = False
+    carving_tool_mm: float = trade.value("lettering.carving_tool").number
 
 
 def finishing_keys() -> Iterator[ChoiceKey]:
@@ -84,6 +91,14 @@ def finishing_keys() -> Iterator[ChoiceKey]:
         LEAVES[0],
     )
 
+    yield ChoiceKey(
+        "carving_tool",
+        "How narrow is the narrowest groove that your carving tool makes? Carved lettering grows to it.",
+        (_USUAL_TOOL,),
+        _USUAL_TOOL,
+        number=Number(*_TOOL_MM, "mm", 0.5),
+    )
+
 
 def tool_limits(tool: str) -> tuple[float, float]:
     """Least width and least radius that a tool makes, millimetres.
@@ -101,10 +116,12 @@ def finishing_of(taken: Mapping[str, str | float]) -> Finishing:
     """The answers, those that are not there as by default."""
     sheet = str(taken.get("stencil_sheet", STENCIL_SHEETS[0]))
     tool = str(taken.get("area_tool", _BY_STENCIL))
+    groove = taken.get("carving_tool", _USUAL_TOOL)
     return Finishing(
         sheet,
         str(taken.get("coats", COAT_ORDERS[0])),
         str(taken.get("leaf", LEAVES[0])),
         ("laser" if sheet == "film_laser" else "knife") if tool == _BY_STENCIL else tool,
         taken.get("repair", "no") == "yes",
+        groove if isinstance(groove, float) else trade.value("lettering.carving_tool").number,
     )

@@ -100,6 +100,13 @@ class BookBuild:
         yield from sewing_keys()
         yield bands_key(reading)
         yield ChoiceKey(
+            "spine_lettering",
+            "How does the title run on the spine? Usual is across between raised bands, else down, which the "
+            "standard ISO 6357 asks for: upright when the book lies front cover up.",
+            ("usual", "down", "up", "across", "none"),
+            "usual",
+        )
+        yield ChoiceKey(
             "corner_radius",
             "Are the corners of the boards rounded?",
             ("square",) if reading.corner_rounding is None else ("drawn", "square"),
