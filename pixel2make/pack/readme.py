@@ -8,6 +8,7 @@ from fnmatch import fnmatch
 
 from pixel2make.design.model import Design
 from pixel2make.pack.amounts import amount_in
+from pixel2make.pack.order import bench_words
 from pixel2make.pack.table import dimension_table, text_table
 from pixel2make.quantity import UNIT_WORDS, format_change, in_units
 
@@ -167,7 +168,9 @@ def _number(amount: float) -> str:
 def _steps(design: Design) -> list[str]:
     lines: list[str] = []
     for step in design.steps:
-        wait = f" (then wait {step.wait_hours:g} h)" if step.wait_hours else ""
+        times = [bench_words(step.bench_minutes)] if step.bench_minutes else []
+        times += [f"then wait {step.wait_hours:g} h"] if step.wait_hours else []
+        wait = f" ({', '.join(times)})" if times else ""
         after = f" after {', '.join(step.waits_for)}" if step.waits_for else ""
         lines += _item(in_units(f"{step.name}{after}{wait}", design.units), mark=f"{step.order:2d}. ")
         for caution in step.cautions:
