@@ -205,6 +205,12 @@ def _check_has(design: Design, source: Source, pack: str) -> None:
     }.get(pack)
     if what and not what[1]:
         word = "clasp" if pack == "clasp" else "emblem"
+        drawn = {feature.feature for feature in source.reading.features}
+        if pack == "clasp" and "corner_piece" in drawn:
+            raise DesignError(
+                "no clasp was found, and the corner pieces are painted or gilded; to make them of metal add "
+                "--set corner_piece=metal"
+            )
         raise DesignError(
             f"no {what[0]} was found; write a plan (pixel2make plan {source.sprite_path.name} -o plan.toml), "
             f'set the region that is one to "{word}", and use the plan'

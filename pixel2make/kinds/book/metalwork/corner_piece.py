@@ -16,12 +16,12 @@ from shapely.geometry import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from pixel2make import trade
 from pixel2make.geometry.folded import Fold, Matrix, Panel
 from pixel2make.geometry.plate import GRID_MM
 from pixel2make.kinds.book.metalwork.place import Gauge
+from pixel2make.kinds.book.metalwork.relief import relief_mm
 
-__all__ = ["BoardEdge", "corner_frame", "corner_panel", "relief_mm"]
+__all__ = ["BoardEdge", "corner_frame", "corner_panel"]
 
 _JOIN_MM = 0.05
 """What is added along an edge runs so far into the plate, so that both are one polygon."""
@@ -74,15 +74,6 @@ class BoardEdge:
         return self.wall_mm(gauge) - gauge.radius_mm + self.square_mm - _LIP_CLEAR_MM
 
 
-def relief_mm(gauge: Gauge) -> float:
-    """How far a bend ends before the other one begins, where two meet: rule "metal.relief".
-
-    At least a thickness. From the outside of the finished corner the cut then reaches a thickness and the
-    inside radius deep and the thickness more, past the whole of both bends.
-    """
-    return trade.value("metal.relief").numbers[0] * gauge.sheet_mm if gauge.way == "sheet" else 0.0
-
-
 def corner_frame(
     *, side: str, end: str, board: str, spots_mm: tuple[float, float, float]
 ) -> tuple[Matrix, bool]:
@@ -126,7 +117,7 @@ def corner_panel(
     if edge.fold == "flat":
         return Panel("plate", _turned(plate, is_right)), ()
     meets = edge.has_side and not edge.radius_mm
-    relief = relief_mm(gauge) if meets else 0.0
+    relief = _notch(gauge) if meets and gauge.way == "sheet" else 0.0
     folds: dict[str, tuple[float, float]] = {}
     for name, ends in (("side", side_ends), ("end", end_ends)):
         if ends is None:
@@ -168,8 +159,12 @@ def _placed(value: float) -> float:
 
 
 def _notch(gauge: Gauge) -> float:
-    """Width of the cut beside a bend that ends before an arc: a thickness by rule."""
-    return trade.value("metal.relief").numbers[0] * gauge.sheet_mm
+    """Width of a relief cut: beside a bend that ends before an arc, and between two bends that meet.
+
+    Between two bends it reaches a thickness past both; from the outside of the finished corner that is the
+    inside radius and two thicknesses deep, more than the rule asks.
+    """
+    return relief_mm(gauge.sheet_mm, gauge.radius_mm)[0]
 
 
 def _ends(outline: Polygon, root: float, edge: BoardEdge, *, along_side: bool) -> tuple[float, float] | None:
@@ -223,8 +218,7 @@ def _notched(
     plate: BaseGeometry, folds: dict[str, tuple[float, float]], out: float, gauge: Gauge
 ) -> BaseGeometry:
     """Cuts beside bends that end where the corner begins to be round."""
-    rule = trade.value("metal.relief").numbers
-    deep = rule[1] * (gauge.sheet_mm + gauge.radius_mm)
+    deep = relief_mm(gauge.sheet_mm, gauge.radius_mm)[1]
     for name, (start, _) in folds.items():
         low, high = start - _notch(gauge), start
         cut = (
