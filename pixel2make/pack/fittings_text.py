@@ -123,6 +123,11 @@ def _from_sheet(design: Design, fittings: Sequence[Fitting]) -> Iterator[str]:
             "you can. Bend a test strip of the same sheet first: the flat lengths hold for "
             f"K = {shape.k_factor:.3g}."
         )
+        if any(_has_lips(fitting) for fitting in folded):
+            yield (
+                "Bend the lips first, while the sheet is flat, then the flanges. Push the piece onto the board "
+                "from the corner, before the block is hung in; the lips lie on the squares, off the leaves."
+            )
         room = format_length(folded[0].room_mm, units)
         yield (
             f"The folds go over {room}: the covering, the board and the turn-in. Measure your covered board; "
@@ -130,6 +135,11 @@ def _from_sheet(design: Design, fittings: Sequence[Fitting]) -> Iterator[str]:
             "closed."
         )
     yield "Take the paper off before you anneal or solder."
+
+
+def _has_lips(fitting: Fitting) -> bool:
+    shape = fitting.sheet.pieces[0].shape
+    return isinstance(shape, Sheet) and any(fold.panel.folds for fold in shape.panel.folds)
 
 
 def _domes(design: Design, fittings: Sequence[Fitting]) -> Iterator[str]:
@@ -172,7 +182,9 @@ def _printing(design: Design, printed: Sequence[Printed]) -> Iterator[str]:
         "stand up and need no support. The unit of all files is the millimetre."
     )
     hanging = dict.fromkeys(piece.mesh.name for piece in printed if piece.hanging_mm2 > 1.0)
-    if hanging:
+    if hanging and any(_has_lips(fitting) for fitting in design.fittings):
+        yield "Lips inside the board hang over the plate: print them with support."
+    elif hanging:
         yield f"Where a bend leaves the bed its round hangs over: {', '.join(hanging)}. Sand off what sags."
     yield f"Holes below {hole:g} mm close up: drill them after printing. The pins stay metal."
     yield f"Solid {volume:.1f} cm3, {volume * density.number:.0f} g at {density.number:g} {density.unit}."

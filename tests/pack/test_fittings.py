@@ -315,6 +315,8 @@ def test_files_and_words():
     assert "right hand" in text and "left hand" in text
     for word in ("swarf", "hot", "resin", "washer"):
         assert word in text
+    round_board = fitting_files(furnished(corner_fold="round_board"))["metalwork/fittings.txt"].decode()
+    assert "lips first" in round_board and "support" in round_board and "lips first" not in text
     assert fitting_files(dimension(catalogue.plain(), KIND, size_mm=300)) == {}
 
 
