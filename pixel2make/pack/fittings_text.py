@@ -117,16 +117,14 @@ def _from_sheet(design: Design, fittings: Sequence[Fitting]) -> Iterator[str]:
         yield (
             "The notch where two folds meet is the relief: without it the corner tears. Bend the fold over "
             "head or tail first, then that over the fore-edge, whose flange covers the first one's end: "
-            "between "
-            f"jaws of hardwood or fibre, over an edge rounded to {radius}, across the rolling direction "
-            "where "
-            "you can. Bend a test strip of the same sheet first: the flat lengths hold for "
+            f"between jaws of hardwood or fibre, over an edge rounded to {radius}, across the rolling "
+            "direction where you can. Bend a test strip of the same sheet first: the flat lengths hold for "
             f"K = {shape.k_factor:.3g}."
         )
         if any(_has_lips(fitting) for fitting in folded):
             yield (
-                "Bend the lips first, while the sheet is flat, then the flanges. Push the piece onto the board "
-                "from the corner, before the block is hung in; the lips lie on the squares, off the leaves."
+                "Bend the lips first, while the sheet is flat, then the flanges. Push the piece onto the "
+                "board from the corner; the lips lie on the squares, off the leaves."
             )
         room = format_length(folded[0].room_mm, units)
         yield (
