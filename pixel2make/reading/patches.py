@@ -42,6 +42,8 @@ _TABBED = ("cover", "fore_edge")
 _FIGURED = ("cover",)
 """Faces on which a frame or a band may be drawn in a shade of the ground."""
 
+_STRETCH_BESIDE = 0.2
+"""A stretch of a frame's line has no more than this share of its pixels beside the line."""
 _FRAME_LEFT = 0.7
 """A strap of one colour crosses a frame twice and takes a tenth of its line; what has lost more is drawn
 already."""
@@ -235,8 +237,7 @@ def _drawn_apart(piece: Mask, face: Face | None, drawing: _Drawing) -> tuple[Mas
     if face.name in _FIGURED:
         finders += [
             lambda rest: strap_ends(rest, face, lab, bands),
-            lambda rest: figures(rest, face, rgb),
-            lambda rest: _broken_frame(rest, piece, face, frame),
+            lambda rest: _lines(rest, piece, face, frame, rgb),
             lambda rest: medallions(rest, face, lab),
             lambda rest: lumps(rest, face),
         ]
@@ -248,13 +249,22 @@ def _drawn_apart(piece: Mask, face: Face | None, drawing: _Drawing) -> tuple[Mas
     return tuple(found)
 
 
-def _broken_frame(rest: Mask, piece: Mask, face: Face, frame: Mask | None) -> tuple[Mask, ...]:
-    """The frame that light and shade break up, in the cover's ground; none where a frame or bands of one
-    colour, which are surer and may cross its line, have taken much of it."""
+def _lines(
+    rest: Mask, piece: Mask, face: Face, frame: Mask | None, rgb: NDArray[np.uint8]
+) -> tuple[Mask, ...]:
+    """Frames, bands and marks of one colour, and in the cover's ground the frame that light breaks up.
+
+    What is of one colour is surer and may cross the frame's line, so it goes first; but where it is only a
+    stretch of that line, the line is whole. Where it has taken much of the line, the frame is drawn already.
+    """
+    found = figures(rest, face, rgb)
     if frame is None or 2 * piece.sum() < face.mask.sum():
-        return ()
-    part = frame & rest
-    return (part,) if part.sum() >= _FRAME_LEFT * (frame & piece).sum() else ()
+        return found
+    apart = tuple(part for part in found if (part & ~frame).sum() > _STRETCH_BESIDE * part.sum())
+    left = frame & rest & ~np.logical_or.reduce([np.zeros_like(rest), *apart])
+    if left.sum() < _FRAME_LEFT * (frame & piece).sum():
+        return found
+    return (*apart, left)
 
 
 def _absorbed(pieces: dict[str | None, Mask], face_px: dict[str, int]) -> dict[str | None, Mask]:
