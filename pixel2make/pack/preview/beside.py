@@ -100,7 +100,8 @@ def _font(size: int) -> Any:
 def _mm(value: float, design: Design) -> str:
     from pixel2make.quantity import format_length
 
-    return format_length(round(value), design.units)
+    # A sixteenth of an inch is finer than a millimetre.
+    return format_length(round(value) if design.units == "mm" else value, design.units)
 
 
 def _figure(pen: Any, outline: Polygon, at: tuple[float, float], per_mm: float) -> None:
