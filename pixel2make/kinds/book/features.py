@@ -43,6 +43,13 @@ NEEDS: Mapping[tuple[str, str], str] = {
 known truth show few of the things that could be mistaken for a clasp; this is known without them."""
 LACKING = 5.0
 
+BARRED: Mapping[tuple[str, str], str] = {
+    ("cover", "clasp"): "from head to tail",
+    ("cover", "corner_piece"): "from head to tail",
+}
+"""What a fitting cannot be, by (group, word): it costs `LACKING` once more. A strip all along the fore-edge
+is the pages or a border, even where the drawn box takes it for a part of the cover."""
+
 GIVEN: Mapping[tuple[str, str], tuple[str, float]] = {("cover", "clasp"): ("a strap runs into it", 3.0)}
 """What a fact adds to a word by (group, word), whatever the drawings of the fit show: straps end in clasps.
 As odds it is twenty to one, the share of such ends that were clasps in drawings of known truth."""
@@ -120,11 +127,14 @@ class Weights:
 
 
 def lacking(evidence: Evidence) -> Array:
-    """What each word loses for each patch because of `NEEDS`, less what `GIVEN` adds, shape (N, K)."""
+    """What each word loses for each patch by `NEEDS` and `BARRED`, less what `GIVEN` adds, shape (N, K)."""
     out = np.zeros((len(evidence.group), len(WORDS)))
     for (group, word), needed in NEEDS.items():
         at = evidence.group == GROUPS.index(group)
         out[at, WORDS.index(word)] = LACKING * (1 - evidence.values[needed][at])
+    for (group, word), barred in BARRED.items():
+        at = evidence.group == GROUPS.index(group)
+        out[at, WORDS.index(word)] += LACKING * evidence.values[barred][at]
     for (group, word), (fact, gain) in GIVEN.items():
         at = evidence.group == GROUPS.index(group)
         out[at, WORDS.index(word)] -= gain * evidence.values[fact][at]
