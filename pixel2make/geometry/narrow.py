@@ -106,7 +106,38 @@ def _narrow_in(shape: Polygon, width: float) -> tuple[Place, ...]:
             size, at = _local_width(shape, rest, limit)
             if size > _TIP * limit:
                 found.append(Place(size, at, rest))
-    return tuple(found)
+    throats: list[Place] = []
+    for place in _throats(shape, width):
+        if any(place.extent.dwithin(rest.extent, width / 2) for rest in found):
+            continue
+        near = [other for other in throats if place.extent.dwithin(other.extent, width / 2)]
+        # A short link has a throat at either end: one place, as narrow as the narrower of them.
+        least = min([*near, place], key=lambda each: each.size)
+        whole = shapely.union_all([each.extent for each in (*near, place)]).convex_hull
+        throats = [*(other for other in throats if other not in near), Place(least.size, least.at, whole)]
+    return (*found, *throats)
+
+
+def _throats(shape: Polygon, width: float) -> list[Place]:
+    """Necks so short that a disc leaves no rest in them, though it does not pass.
+
+    The disc reaches into such a neck from either side. Where the two reaches overlap, the tips of the lens
+    are the points of the outline between which it does not pass.
+    """
+    inner = width * _ALMOST
+    cores = _polygons(shape.buffer(-inner / 2, quad_segs=_QUAD_SEGS))
+    if len(cores) < 2:
+        return []
+    reached = [core.buffer(inner / 2, quad_segs=_QUAD_SEGS) for core in cores]
+    pairs = shapely.STRtree(reached).query(reached, predicate="intersects")
+    found = []
+    for i, j in pairs.T.tolist():
+        if i < j:
+            for lens in _polygons(reached[i].intersection(reached[j])):
+                x, y = shapely.get_coordinates(lens.exterior).T
+                span = float(np.hypot(x[:, None] - x, y[:, None] - y).max())
+                found.append(Place(min(span, inner), (float(lens.centroid.x), float(lens.centroid.y)), lens))
+    return found
 
 
 def narrowest(shape: Shape) -> Place:
@@ -250,7 +281,12 @@ def _local_width(shape: Shape, rest: Polygon, width: float) -> tuple[float, tupl
         else:
             low = middle
     mark = last.representative_point()
-    return high * _ALMOST, (float(mark.x), float(mark.y))
+    size, at = high * _ALMOST, (float(mark.x), float(mark.y))
+    for piece in _polygons(near):
+        for throat in _throats(piece, size):
+            if throat.size < size and throat.extent.intersects(rest):
+                size, at = throat.size, throat.at
+    return size, at
 
 
 def _local_radius(

@@ -121,3 +121,17 @@ def test_a_lone_row_of_pixels_is_found(mask):
     found = narrow_places(outlines(padded)[1], 1.5)
     on_row = [place for place in found if place.at[1] > padded.shape[0] - 1]
     assert [place.size for place in on_row] == pytest.approx([1.0], abs=0.03)
+
+
+@pytest.mark.parametrize("side", [0.5, 0.75, 1.5])
+@pytest.mark.parametrize("width", [1.1, 1.6, 2.5, 4.0])
+def test_a_link_across_a_corner_is_as_narrow_as_its_throat(side, width):
+    """A square laid over the corner at which two blocks touch has a throat on its diagonal (Pythagoras)."""
+    link = box(-side, -side, side, side)
+    shape = shapely.union_all([box(-20, -20, 0, 0), box(0, 0, 20, 20), link])
+    throat = side * math.sqrt(2)
+    places = narrow_places(shape, width)
+    assert bool(places) == (throat < width * 0.99)
+    for place in places:
+        assert place.size == pytest.approx(throat, rel=0.02)
+    assert narrowest(shape).size == pytest.approx(throat, rel=0.02)
