@@ -33,6 +33,8 @@ JOINTS = {
 }
 """How the pieces of a material are joined; a material that is not here is not divided."""
 
+_SPINE_MARKS = ("spine", "spine_piece")
+
 _STEP_MM = 1.0
 """Places of a seam are tried this far apart."""
 
@@ -79,7 +81,13 @@ def joins(parts: Iterable[Part], cutting: Cutting) -> dict[str, str]:
     return found
 
 
-def seams(length: float, most: float, overlap: float, avoid: Iterable[float] = ()) -> list[float]:
+def seams(
+    length: float,
+    most: float,
+    overlap: float,
+    avoid: Iterable[float] = (),
+    shun: Iterable[tuple[float, float]] = (),
+) -> list[float]:
     """Middles of the laps that divide a length into the fewest pieces no longer than `most`.
 
     Parameters
@@ -88,6 +96,8 @@ def seams(length: float, most: float, overlap: float, avoid: Iterable[float] = (
         ``overlap`` below ``most``.
     avoid : iterable of float
         Places on the length that a seam keeps away from, as far as it can.
+    shun : iterable of (low, high)
+        Stretches in which no lap lies where the rest of the length has room for it.
 
     Returns
     -------
@@ -100,12 +110,15 @@ def seams(length: float, most: float, overlap: float, avoid: Iterable[float] = (
     [500.0]
     >>> abs(seams(1000, 600, 20, avoid=[500])[0] - 500) >= 20
     True
+    >>> seams(1000, 600, 20, shun=[(470, 590)])
+    [460.0]
     """
     if length <= most + _HAIR_MM:
         return []
     count = math.ceil((length - overlap - _HAIR_MM) / (most - overlap))
     half, pitch = overlap / 2, most - overlap
     kept = np.array([0.0, length, *avoid])
+    kept_off = [(low - half, high + half) for low, high in shun]
     found: list[float] = []
     for k in range(1, count):
         low = length - (most - half) - (count - 1 - k) * pitch
@@ -115,8 +128,14 @@ def seams(length: float, most: float, overlap: float, avoid: Iterable[float] = (
         tried = np.unique(np.clip([equal, *np.arange(low, high, _STEP_MM), high], low, high))
         clear = np.abs(tried[:, None] - kept).min(axis=1)
         # Beyond the lap's own width more distance from a fold gains nothing.
+        is_shunned = np.any([(tried > low) & (tried < high) for low, high in kept_off], axis=0)
         rank = np.lexsort(
-            (tried, np.round(np.abs(tried - equal), 6), -np.round(np.minimum(clear, overlap), 6))
+            (
+                tried,
+                np.round(np.abs(tried - equal), 6),
+                -np.round(np.minimum(clear, overlap), 6),
+                np.broadcast_to(is_shunned, tried.shape),
+            )
         )
         found.append(float(tried[rank[0]]))
     return found
@@ -147,7 +166,7 @@ def divided(part: Part, room_mm: tuple[float, float]) -> tuple[Piece, ...]:
     if part.grain is None and _count(part, room_mm[::-1], overlap) < _count(part, room_mm, overlap):
         room_mm = room_mm[::-1]
     cuts = [
-        seams(length, most, overlap, _folds(part, axis))
+        seams(length, most, overlap, _folds(part, axis), _bent(part, axis))
         for axis, (length, most) in enumerate(zip((width, height), room_mm, strict=True))
     ]
     cells = [
@@ -206,6 +225,18 @@ def _folds(part: Part, axis: int) -> list[float]:
     return sorted(
         {v for _, shape in part.marks for v in np.round(np.asarray(shape.bounds)[axis::2], 6).tolist()}
     )
+
+
+def _bent(part: Part, axis: int) -> list[tuple[float, float]]:
+    """Stretches over the spine: there a lap bends at every opening and is felt through the covering."""
+    found = []
+    for name, shape in part.marks:
+        x0, y0, x1, y1 = shape.bounds
+        # A spine is longer than wide, whichever way the grain has turned the part; along it every lap
+        # crosses it.
+        if name in _SPINE_MARKS and (axis == 0) == (x1 - x0 < y1 - y0):
+            found.append(((x0, x1), (y0, y1))[axis])
+    return found
 
 
 def _spans(cuts: Sequence[float], length: float, overlap: float) -> list[tuple[float, float]]:

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import box
 
-from pixel2make.design.joints import divided, grain_upright, seams
+from pixel2make.design.joints import divided, grain_upright, joint_for, seams
 from pixel2make.design.model import Part
 
 LENGTHS = st.floats(20, 2000)
@@ -31,6 +31,24 @@ def test_a_seam_keeps_off_a_fold_where_it_can():
     """The middle is a fold: the seam moves away by the lap's width."""
     assert abs(seams(1000, 600, 20, avoid=[500])[0] - 500) >= 20
     assert seams(1000, 510, 20, avoid=[500]) == [500.0], "nowhere else gives two pieces"
+
+
+@given(st.floats(500, 900), st.floats(20, 120), st.floats(0.3, 0.7), st.sampled_from(["width", "height"]))
+def test_no_lap_lies_over_the_spine_where_the_boards_have_room(length, spine, at, grain):
+    """Common practice: a joint stands on a board, where nothing bends."""
+    middle = length * at
+    mark = box(middle - spine / 2, 15, middle + spine / 2, 285)
+    part = Part("covering", "leather", 1, 1.0, box(0, 0, length, 300), grain, marks=(("spine", mark),))
+    most = length - 100
+    pieces = divided(grain_upright(part), (most, 400) if grain == "height" else (400, most))
+    overlap, _ = joint_for("leather")
+    has_room = middle - spine / 2 - overlap / 2 > 100 + overlap or middle + spine / 2 + overlap / 2 < (
+        most - overlap
+    )
+    for piece in pieces:
+        marks = dict(piece.part.marks)
+        if has_room and "lap" in marks and "spine" in marks:
+            assert marks["lap"].intersection(marks["spine"]).area < 1e-6
 
 
 @settings(max_examples=40, deadline=None)
