@@ -162,7 +162,8 @@ def _front(
     edge = LineString([(width, below), (width, above)]).difference(metal.buffer(0.01))
     shapes = [("visible", affine_transform(shape, matrix)) for _, shape in seen if not shape.is_empty]
     shapes += [("detail", affine_transform(line, matrix)) for line in _lines(edge)]
-    plate_low = high if not solids else solids[0][1].bounds[0][1]
+    # the first piece's own origin: its folded sides may stand out beyond the plate
+    plate_low = solids[0][0].at[1][3]
     x0 = solids[0][1].bounds[0][0]
     y_low, y_high = plate_low, plate_low + clasp.width.value_mm
     a, b = _at(matrix, (x0, y_high)), _at(matrix, (width, y_high))

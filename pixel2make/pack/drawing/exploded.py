@@ -111,7 +111,10 @@ def _items(design: Design) -> list[_Item]:
     lay("endpaper", 0.0, -gap, across=leaf)
     lay("back_board", width - board, -2 * gap)
     found += _furniture(design, numbers, "back", -2.6 * gap)
+    # of one piece behind all boards, or of one on the spine and one on each side
     lay("covering", (width - parts["covering"].size_mm[0]) / 2 if "covering" in parts else 0.0, -3.5 * gap)
+    lay("covering_side", 0.0, -3 * gap)
+    lay("covering_spine", -2.2 * gap, -4 * gap)
     return found
 
 

@@ -14,6 +14,7 @@ from pixel2make.design.model import Design
 from pixel2make.pack.pens import SvgPathPen, draw_polygon
 from pixel2make.pack.report.markup import Markup, tag
 from pixel2make.pack.report.words import digits
+from pixel2make.quantity import MM_PER_UNIT
 from pixel2make.reading.model import Feature, Reading
 from pixel2make.reading.show import MARKS, Mark
 
@@ -40,6 +41,7 @@ FACE_PX = 8
 LETTER_SHARE = 1 / 24
 """Size of a letter on the feature map, as a share of the map's longer side."""
 _BARS_MM = (5, 10, 20, 50, 100, 200, 500)
+_BARS_IN = (0.25, 0.5, 1, 2, 4, 8, 16)
 _HATCH_STEP = 2.0
 
 
@@ -246,7 +248,8 @@ def cover_picture(design: Design) -> Markup | None:
         for area in design.areas
         if area.face == "cover"
     ]
-    bar = max((b for b in _BARS_MM if b <= width * 0.6), default=_BARS_MM[0])
+    round_ones = _BARS_MM if design.units == "mm" else tuple(n * float(MM_PER_UNIT["in"]) for n in _BARS_IN)
+    bar = max((b for b in round_ones if b <= width * 0.6), default=round_ones[0])
     foot = height + 5 * unit
     words = [
         tag("text", "head", x=f"{width / 2:.1f}", y=f"{-2 * unit:.1f}"),
@@ -263,7 +266,8 @@ def cover_picture(design: Design) -> Markup | None:
         ),
     ]
     ticks = (
-        f"M0 {foot - unit:.1f}V{foot + unit:.1f}M0 {foot:.1f}H{bar}M{bar} {foot - unit:.1f}V{foot + unit:.1f}"
+        f"M0 {foot - unit:.1f}V{foot + unit:.1f}M0 {foot:.1f}H{bar:g}"
+        f"M{bar:g} {foot - unit:.1f}V{foot + unit:.1f}"
     )
     what = f" with the outlines of {len(areas)} painted or gilded areas" if areas else ""
     return tag(
