@@ -28,12 +28,19 @@ def question_moves(
 ) -> Mapping[tuple[str, str], Moves]:
     """Changes by subject and other answer, for every answer that is another word for a patch or the view.
 
+    Between two ways to finish a surface, each of which has a choice of its name, no length moves.
     Answers that are lengths or sides have no entry, nor has one under which no object can be made.
     """
     now = {d.name: d.value_mm for d in design.dimensions}
-    found = {}
+    found: dict[tuple[str, str], Moves] = {}
+    asked = {key.key for key in design_kind.choice_keys(design.reading)}
+    # Metalwork has lengths of its own.
+    painted = set() if design.fittings else asked & set(reading_kind.vocabulary)
     for question in design.reading.questions:
         for option, overrides in _others(design, question, reading_kind):
+            if {question.taken, option} <= painted | _own_surface(design, question):
+                found[question.subject, option] = ()
+                continue
             try:
                 then = _sizes(design, overrides, reading_kind, design_kind)
             except Pixel2MakeError:
@@ -42,6 +49,11 @@ def question_moves(
             moved = [change for change in changes if abs(change[1]) >= LEAST_MM]
             found[question.subject, option] = tuple(sorted(moved, key=lambda c: (-abs(c[1]), c[0])))
     return found
+
+
+def _own_surface(design: Design, question: Question) -> set[str]:
+    """The word that leaves a patch what the face under it is."""
+    return {str(p.face) for p in design.reading.patches if p.name == question.subject and p.face}
 
 
 def _others(design: Design, question: Question, kind: ReadingKind) -> Iterator[tuple[str, Overrides]]:
