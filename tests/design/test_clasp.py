@@ -140,3 +140,17 @@ def test_every_form_comes_in_whole_pieces_at_every_size(form, size, thickness):
             for panel in panels:
                 panels += [fold.panel for fold in panel.folds]
                 assert isinstance(panel.outline, Polygon) and panel.outline.is_valid
+
+
+@pytest.mark.parametrize(
+    ("name", "metal"), [("lamplighters_accounts", "steel"), ("saltglass_ledger", "brass")]
+)
+def test_a_clasp_is_of_the_metal_that_is_drawn_though_a_strap_is_more_of_it(name, metal):
+    """The sources say so: a silver buckle on a brown belt, a clasp of gold."""
+    from pathlib import Path
+
+    from pixel2make import api
+
+    sprite = Path(__file__).parents[2] / "demo_sprites" / f"{name}.png"
+    design = api.measure(api.open_source(sprite), size=("height", "250mm"))
+    assert {part.material for part in design.parts if part.name == "clasp-1"} == {metal}

@@ -14,7 +14,7 @@ from pixel2make.design.model import Clasp, Finding, Part
 from pixel2make.design.scale import Scaled, feature_masks
 from pixel2make.design.span import Span
 from pixel2make.geometry.pieces import Sheet
-from pixel2make.kinds.book.areas import main_region
+from pixel2make.kinds.book.areas import metal_of
 from pixel2make.kinds.book.metalwork.drawn_plate import DrawnPlate, drawn_plate, one_each
 from pixel2make.kinds.book.metalwork.findings import metalwork_findings, why_not
 from pixel2make.kinds.book.metalwork.gauges import (
@@ -27,6 +27,9 @@ from pixel2make.quantity import Dimension
 from pixel2make.reading.model import Feature
 
 __all__ = ["MadeClasps", "book_clasps", "clasp_mass_g", "clasp_part"]
+
+_SEEN = 0.3
+"""A region with at least this share of the largest one's pixels is drawn to be seen, no light or shade."""
 
 _WORDS = {"hooked_arm": "hook", "pin_strap": "peg and strap end", "folded_slide": "bend"}
 
@@ -187,8 +190,18 @@ def _form(
 
 
 def _color(scaled: Scaled, feature: Feature) -> str:
-    region = main_region(scaled.reading, feature.mask)
-    return region.color if region else trade.value("metal.shades").value["brass"][0]
+    """The colour of the largest of the clasp's regions that is drawn like metal, else of the largest.
+
+    A buckle on a strap is often one feature with the strap's end, and less of it.
+    """
+    labels = scaled.reading.regions.labels[feature.mask]
+    ids, counts = np.unique(labels[labels > 0], return_counts=True)
+    if not ids.size:
+        return str(trade.value("metal.shades").value["brass"][0])
+    regions = scaled.reading.regions.regions
+    order = np.argsort(-counts, kind="stable")
+    seen = [regions[int(ids[k]) - 1] for k in order if counts[k] >= _SEEN * counts.max()]
+    return next((region.color for region in seen if metal_of(region.lab) is not None), seen[0].color)
 
 
 def _holds(way: Way, pull: float) -> str:
