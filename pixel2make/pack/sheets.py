@@ -32,6 +32,9 @@ _LINE_PITCH = 1.9
 _CLEAR_MM = 1.0
 """Least distance of lettering from a line."""
 
+_SAME_MM = 0.02
+"""Lines nearer than this are one line on paper."""
+
 _FOOT = 0.27
 """Where the baseline lies above a line's foot, in line heights: room for descenders."""
 
@@ -139,13 +142,27 @@ def _has_grain(laid: CutSheet) -> bool:
     return any(laid.pieces[placed.index].part.grain for placed in laid.sheet.parts)
 
 
+def _draw_marks(page: DrawingBuilder, outline: BaseGeometry, marks: Sequence[BaseGeometry]) -> None:
+    """Each mark, but every stretch once: dashes upon dashes, or upon a cut, print as another line."""
+    drawn = outline.boundary
+    for shape in marks:
+        edge = shape.boundary
+        fresh = edge.difference(drawn.buffer(_SAME_MM))
+        if fresh.length >= edge.length - _SAME_MM:
+            page.polygon("mark", shape)
+        else:
+            for line in shapely.get_parts(shapely.line_merge(fresh)):
+                if line.length > _SAME_MM:
+                    page.line("mark", *((float(x), float(y)) for x, y in line.coords))
+        drawn = shapely.union(drawn, edge)
+
+
 def _draw_part(page: DrawingBuilder, laid: CutSheet, placed: Placed) -> None:
     piece = laid.pieces[placed.index]
     part = piece.part
     page.polygon("cut", placed.outline)
     marks = [(name, on_sheet(shape, piece, placed, laid.kerf_mm)) for name, shape in part.marks]
-    for _, shape in marks:
-        page.polygon("mark", shape)
+    _draw_marks(page, placed.outline, [shape for _, shape in marks])
     lines = [placed.outline.boundary, *(shape.boundary for _, shape in marks)]
     taken: list[BaseGeometry] = []
     if part.grain is not None:

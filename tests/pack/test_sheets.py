@@ -2,6 +2,7 @@
 
 import xml.etree.ElementTree as ET
 from collections import Counter
+from pathlib import Path
 
 import pytest
 import shapely
@@ -201,3 +202,18 @@ def test_a_laser_sheet_says_what_hurts():
 
 def words(page):
     return " ".join(text.value for text in page.texts)
+
+
+def test_no_stretch_of_a_mark_is_drawn_twice():
+    """Dashes that fall on other dashes print as a solid line, which means a cut."""
+    from pixel2make import api
+
+    for structure in ("case", "laced"):
+        source = api.open_source(Path(__file__).parents[2] / "demo_sprites" / "saltglass_ledger.png")
+        design = api.measure(source, size=("height", "300mm"), choices={"structure": structure})
+        for name, drawing in cut_sheets(design).items():
+            marks = [line for p in drawing.paths if p.purpose == "mark" for line in p.lines]
+            cuts = shapely.union_all([line for p in drawing.paths if p.purpose == "cut" for line in p.lines])
+            assert all(line.intersection(cuts).length < 0.1 for line in marks), name
+            for i, one in enumerate(marks):
+                assert all(one.intersection(other).length < 0.1 for other in marks[:i]), name
