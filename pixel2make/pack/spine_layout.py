@@ -96,15 +96,14 @@ def spine_findings(
     if spine is None or spine.lettering.capital_mm >= _least():
         return
     capital = spine.lettering.capital_mm
-    _, _, width, height = spine.place_mm
     larger = _least() / capital
-    across = "width" if spine.direction == "across" or width < height else "height"
+    other_way = "along" if spine.direction == "across" else "across"
     yield Finding(
         "spine-too-narrow",
         "spine",
-        f"The spine is {spine.width_mm:.1f} mm wide: its lettering would have capitals of {capital:.1f} mm, "
+        f"The spine is {spine.width_mm:.1f} mm wide: its lettering would have capitals of {capital:.2f} mm, "
         f"below {_least():g} mm, so none is drawn; a book {larger:.2f} times as large would do, or fewer "
-        f"words, or lettering that runs {'along' if across == 'width' else 'across'} the spine.",
+        f"words, or lettering that runs {other_way} the spine.",
         round(capital, 3),
         _least(),
         trade.value("lettering.least_capital").cited,
