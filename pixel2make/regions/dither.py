@@ -5,10 +5,16 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from pixel2make.color import difference
+
 __all__ = ["blend_dither"]
 
 MIN_BLOCKS = 4
 """Squares of 2 x 2 pixels in checkerboard order from which a pair is dithering, not a chance corner."""
+
+LOUD, LOUD_BLOCKS = 45.0, 24
+"""From this CIEDE2000 nobody sees the mean of two colours in a small patch: crossed strokes of lettering lie
+in checkerboard order too. A pair so far apart must fill a field, so many squares, to be dithering."""
 
 MIN_SHARE = 0.3
 """Share of the rarer colour's pixels that must lie in such squares."""
@@ -49,7 +55,8 @@ def blend_dither(
             for cols in (slice(None, -1), slice(1, None)):
                 covered[rows, cols] |= here
         rarer = low if counts[low] <= counts[high] else high
-        if blocks >= MIN_BLOCKS and (covered & (shade == rarer)).sum() >= MIN_SHARE * counts[rarer]:
+        least = LOUD_BLOCKS if difference(lab[low], lab[high]) >= LOUD else MIN_BLOCKS
+        if blocks >= least and (covered & (shade == rarer)).sum() >= MIN_SHARE * counts[rarer]:
             mixed[covered] = size + len(extra)
             extra.append((lab[low] + lab[high]) / 2)
     return mixed, np.vstack([lab, *extra]) if extra else lab

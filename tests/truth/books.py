@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from tests.truth.easel import Easel
 from tests.truth.lines import paint_cast, paint_halo, paint_lines, thicken
+from tests.truth.marks import add_marks, add_mottle
 from tests.truth.model import Box, Drawn, Pose
 from tests.truth.ornaments import add_bookmark, add_ornaments
 from tests.truth.painting import colour, lay_bevel, lay_ground, ramps_for
@@ -65,7 +66,11 @@ def make(seed: int, style: str, size: int) -> Drawn:
     said |= lay_ground(easel, habits)
     if rng_more.random() < habits.bevel:
         said["bevel"] = lay_bevel(easel, rng_more)
+    if habits.mottle:
+        said["mottle"] = add_mottle(easel, habits, rng_more)
     ground = easel.feature.copy()
+    if habits.tone_marks or habits.edge_lines or habits.ribbon_across:
+        said |= add_marks(easel, habits, rng_more)
     said |= add_ornaments(easel, habits)
     if ribbon:
         said["bookmark"] = add_bookmark(easel, ribbon)

@@ -8,7 +8,7 @@ from tests.truth.easel import Easel, Mask
 from tests.truth.raster import shrink
 from tests.truth.styles import Style, pick
 
-__all__ = ["add_bookmark", "add_ornaments"]
+__all__ = ["add_bookmark", "add_ornaments", "emblem_shape"]
 
 LEAST_COVER_STEPS = 6
 """A cover of fewer steps has no room for a title, border or emblem beside anything else."""
@@ -92,7 +92,7 @@ def _emblem(easel: Easel, style: Style, centre: float) -> str:
     cb = round(2 * centre * lb) / 2
     x, y = a - ca, b - cb
     shape = pick(rng, style.emblems)
-    mask, dark = _shape(shape, x, y, radius)
+    mask, dark = emblem_shape(shape, x, y, radius)
     mask &= easel.cover
     material = pick(rng, {"gem": 4, "metal": 4, "trim": 2})
     level = 0.5 - 0.35 * (x * -easel.light[0] + y * -easel.light[1]) / max(radius, 1)
@@ -101,7 +101,7 @@ def _emblem(easel: Easel, style: Style, centre: float) -> str:
     return shape
 
 
-def _shape(shape: str, x: np.ndarray, y: np.ndarray, r: float) -> tuple[Mask, Mask]:
+def emblem_shape(shape: str, x: np.ndarray, y: np.ndarray, r: float) -> tuple[Mask, Mask]:
     """(mask, dark part) of an emblem about the origin."""
     ax, ay, none = np.abs(x), np.abs(y), np.zeros(x.shape, bool)
     rr = np.hypot(x, y)

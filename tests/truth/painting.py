@@ -243,6 +243,9 @@ def _texture(rng: np.random.Generator, texture: str, easel: Easel) -> NDArray[np
         for axis in (0, 1):
             field = sum(np.roll(field, step, axis) for step in (-1, 0, 1)) / np.sqrt(3)
         return np.where(field > 0.9, 0.22, np.where(field < -0.9, -0.24, 0.0))
+    if texture == "grain":
+        # Coarse leather: a checkerboard whose darker squares come and go.
+        return np.where((fa + fb) % 2 == 0, np.where(rng.random(shape) < 0.8, -0.22, 0.0), 0.06)
     if texture == "weave":
         return np.where((fa + fb) % 2 == 0, 0.14, -0.14)
     if texture == "scales":

@@ -83,6 +83,10 @@ class Style:
     bold: float = 0.0
     bevel: float = 0.0
     uneven: float = 0.0
+    tone_marks: float = 0.0
+    edge_lines: float = 0.0
+    ribbon_across: float = 0.0
+    mottle: float = 0.0
 
 
 _ALL_VIEWS = {"front": 1, "front_with_edges": 3, "oblique": 2.5, "axonometric": 3.5}
@@ -203,6 +207,29 @@ TUNING: dict[str, Style] = {
         shadow=0.0,
         glow=0.0,
         contrast=(0.1, 0.2),
+    ),
+    # Chapbooks: lettering and emblems in a shade of the cover, several rows, lines along the edges, ribbons
+    # laid across; and as many sprinkled, grained or dithered covers without any mark.
+    "chapbook": Style(
+        views=_ALL_VIEWS,
+        poses=_ALL_POSES,
+        palettes={"vivid": 3, "leather": 3, "muted": 2, "extreme": 3, "candy": 1},
+        contour={"black": 4, "dark": 4, "none": 1, "selective": 1},
+        inner={"line": 3, "shade": 3, "none": 2},
+        textures={"none": 4, "speckle": 2, "blotch": 2, "grain": 3},
+        tone_marks=0.5,
+        edge_lines=0.14,
+        ribbon_across=0.16,
+        mottle=0.25,
+        gradient=0.5,
+        title=0.0,
+        emblem=0.08,
+        border=0.08,
+        corners=0.2,
+        strap=0.1,
+        clasp=0.15,
+        glow=0.0,
+        shadow=0.0,
     ),
 }
 
