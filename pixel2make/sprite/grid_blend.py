@@ -10,6 +10,7 @@ native drawing leave about the same at every offset.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +18,7 @@ from numpy.typing import NDArray
 
 from pixel2make.sprite.grid_axis import Axis
 from pixel2make.sprite.grid_exact import MIN_EVIDENCE
-from pixel2make.sprite.grid_kernels import KERNELS, Floats, left_over, premultiplied
+from pixel2make.sprite.grid_kernels import KERNELS, Floats, left_over, left_over_many, premultiplied
 
 __all__ = ["Blend", "blend_axes"]
 
@@ -126,13 +127,13 @@ def blend_axes(rgba: NDArray[np.uint8]) -> Blend | None:
 
 def _shortlist(sides: Sides) -> list[Blend]:
     """The strongest few blends by a look at the busiest stretch, no two alike."""
-    quick = [_coarse(sides, scale, 3, 8) for scale in _candidates(*sides)]
+    quick = _coarse(sides, _candidates(*sides), 3, 8)
     kept: list[Blend] = []
     for blend in sorted(quick, key=lambda blend: -blend.strength(_COARSE_FLOOR)):
         is_new = all(abs(blend.scale / other.scale - 1) > 0.5 / _WINDOW_CELLS for other in kept)
         if is_new and len(kept) < _KEPT:
             kept.append(blend)
-    exact = [_coarse(sides, blend.scale, 5, 24) for blend in kept]
+    exact = _coarse(sides, [blend.scale for blend in kept], 5, 24)
     return [blend for blend in exact if blend.left_over <= _COARSE_LEFT_OVER]
 
 
@@ -158,27 +159,62 @@ def _by_left_over(blend: Blend) -> float:
     return blend.left_over
 
 
-def _coarse(sides: Sides, scale: float, trials: int, phases: int) -> Blend:
-    """Best blend near `scale`, judged where most changes lie."""
-    length = max(_WINDOW_PX, round(_WINDOW_CELLS * scale))
-    places = [_window(lines, length) for lines in sides]
-    count = min(phases, max(6, math.ceil(2 * scale)))
-    shares = np.arange(count) / count
-    best = Blend(Axis(1, scale, 0), Axis(1, scale, 0), "linear", math.inf)
+def _coarse(sides: Sides, scales: Sequence[float], trials: int, phases: int) -> list[Blend]:
+    """Best blend near each of `scales`, judged where most changes lie."""
+    out: dict[int, Blend] = {}
+    lengths = [max(_WINDOW_PX, round(_WINDOW_CELLS * scale)) for scale in scales]
+    # Scales that are judged on the same stretches are fitted together: most, in a small picture.
+    stretches = [tuple(min(length, len(lines)) for lines in sides) for length in lengths]
+    for stretch in dict.fromkeys(stretches):
+        mine = [i for i, other in enumerate(stretches) if other == stretch]
+        places = [_window(lines, length) for lines, length in zip(sides, stretch, strict=True)]
+        found = _coarse_on(sides, places, [scales[i] for i in mine], trials, phases)
+        out |= dict(zip(mine, found, strict=True))
+    return [out[i] for i in range(len(scales))]
+
+
+def _coarse_on(
+    sides: Sides, places: Sequence[slice], scales: Sequence[float], trials: int, phases: int
+) -> list[Blend]:
+    """Best blend near each of `scales` on given stretches of the sides."""
+    counts = np.array([min(phases, max(6, math.ceil(2 * scale))) for scale in scales])
+    near = 1 + np.linspace(-1, 1, trials) / (2 * _WINDOW_CELLS)
+    # (scales, trials, phases); the smaller scales have fewer phases.
+    trial = np.multiply.outer(scales, near)[..., None]
+    offset = np.arange(counts.max()) / counts[:, None, None] * trial
+    used = np.broadcast_to(np.arange(counts.max()) < counts[:, None, None], offset.shape)
+    parts = [_centred(lines[where]) for lines, where in zip(sides, places, strict=True)]
+    grids = np.broadcast_to(trial, offset.shape)[used], offset[used]
+    best = [Blend(Axis(1, scale, 0), Axis(1, scale, 0), "linear", math.inf) for scale in scales]
     for kernel in ("nearest", "linear"):
-        for trial in scale * (1 + np.linspace(-1, 1, trials) / (2 * _WINDOW_CELLS)):
-            energies = [
-                left_over(_centred(lines[where]), float(trial), shares * trial, kernel)
-                for lines, where in zip(sides, places, strict=True)
-            ]
-            left = sum(e.min() for e in energies) / (sum(float(np.median(e)) for e in energies) or 1.0)
-            if left < best.left_over:
+        if len(parts[0]) == len(parts[1]):
+            found = left_over_many(parts, *grids, kernel)
+        else:
+            found = [left_over_many((part,), *grids, kernel)[0] for part in parts]
+        energies = [np.full(offset.shape, math.inf) for _ in parts]
+        for table, energy in zip(energies, found, strict=True):
+            table[used] = energy
+        usual = sum(_middle(table, counts) for table in energies)
+        left = sum(table.min(axis=2) for table in energies) / np.where(usual == 0, 1.0, usual)
+        for i, k in enumerate(left.argmin(axis=1)):
+            if left[i, k] < best[i].left_over:
                 x_axis, y_axis = (
-                    Axis(len(lines), float(trial), float((where.start + shares[e.argmin()] * trial) % trial))
-                    for lines, where, e in zip(sides, places, energies, strict=True)
+                    Axis(
+                        len(lines),
+                        float(trial[i, k, 0]),
+                        float((where.start + offset[i, k, table[i, k].argmin()]) % trial[i, k, 0]),
+                    )
+                    for lines, where, table in zip(sides, places, energies, strict=True)
                 )
-                best = Blend(x_axis, y_axis, kernel, float(left))
+                best[i] = Blend(x_axis, y_axis, kernel, float(left[i, k]))
     return best
+
+
+def _middle(table: Floats, counts: NDArray[np.int64]) -> Floats:
+    """Median over the last axis of the first `counts` entries, the rest being infinite; (scales, trials)."""
+    ordered = np.sort(table, axis=2)
+    at = np.arange(len(counts))
+    return np.asarray((ordered[at, :, (counts - 1) // 2] + ordered[at, :, counts // 2]) / 2)
 
 
 def _usual(sides: Sides, blend: Blend) -> float:
