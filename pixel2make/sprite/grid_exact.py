@@ -101,7 +101,52 @@ def _broken_factor(
     x_axis = _settle(across, scales[fits_x], scale, width, slack)
     y_axis = _settle(down, scales[fits_y], scale, height, slack)
     proof = _surprise(across, x_axis) + _surprise(down, y_axis) - math.log(len(scales))
-    return (x_axis, y_axis, proof) if proof >= MIN_EVIDENCE else None
+    found = max(((proof, x_axis, y_axis), *_whole_picture(across, down, width, height, top)), key=_proof)
+    return (found[1], found[2], found[0]) if found[0] >= MIN_EVIDENCE else None
+
+
+def _proof(found: tuple[float, Axis, Axis]) -> float:
+    return found[0]
+
+
+def _whole_picture(
+    across: NDArray[np.int64], down: NDArray[np.int64], width: int, height: int, top: float
+) -> list[tuple[float, Axis, Axis]]:
+    """Grids of a whole picture, which begin at its corner and have whole numbers of pixels each way, with
+    what proves them; there are so few of them that little is owed to having tried."""
+    found = []
+    for columns in range(math.ceil(width / top), int(width / MIN_SCALE) + 1):
+        scale = width / columns
+        x_axis = Axis(width, scale, 0.0)
+        # Each side is rounded to a whole pixel after enlarging by the same factor.
+        low, high = (width - 0.5) / columns, (width + 0.5) / columns
+        for rows in range(max(1, math.ceil((height - 0.5) / high)), math.floor((height + 0.5) / low) + 1):
+            y_axis = Axis(height, height / rows, 0.0)
+            if _fits_whole(across, x_axis.scale) and _fits_whole(down, y_axis.scale):
+                found.append((_rates_apart(across, x_axis) + _rates_apart(down, y_axis), x_axis, y_axis))
+    tried = max(1, int(width / MIN_SCALE) - math.ceil(width / top) + 1)
+    return [(proof - math.log(tried), x_axis, y_axis) for proof, x_axis, y_axis in found]
+
+
+def _rates_apart(lines: NDArray[np.int64], axis: Axis) -> float:
+    """How much better two rates of change, one on the grid's lines and none beside them, tell where the
+    changes are than one rate all over does: the log likelihood ratio, for a grid that fits.
+
+    A line in the very middle of a file pixel may show at either side of it, and tells so much less.
+    """
+    if len(lines) < 2:
+        return 0.0
+    first, last = int(lines[0]), int(lines[-1])
+    on_grid = max(round(last / axis.scale) - round(first / axis.scale) + 1, len(lines))
+    fraction = (lines / axis.scale) % 1 * axis.scale
+    ties = int((abs(np.minimum(fraction, axis.scale - fraction) - 0.5) < _TIE).sum())
+    return _fair(len(lines), on_grid) - ties * math.log(2) - _fair(len(lines), last - first + 1)
+
+
+def _fair(hits: int, places: int) -> float:
+    """Log likelihood of `hits` changes at `places` at the rate that they have."""
+    missed = places - hits
+    return hits * math.log(hits / places) + (missed * math.log(missed / places) if missed else 0.0)
 
 
 def _surprise(lines: NDArray[np.int64], axis: Axis) -> float:

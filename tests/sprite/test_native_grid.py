@@ -178,3 +178,19 @@ def test_an_axis_parts_the_file_without_gaps(size, scale, share):
     assert axis.bounds[-1] == size
     assert (np.diff(axis.bounds) >= 1).all()
     assert (axis.cells[axis.middles] == np.arange(axis.count)).all()
+
+
+@pytest.mark.parametrize("factor", [1.5, 1.8, 2.5, 10 / 3])
+@given(st.integers(0, 2**32 - 1), st.integers(14, 24), st.integers(14, 24))
+def test_a_small_sprite_enlarged_by_a_broken_factor(factor, seed, width, height):
+    """Pillow's own nearest neighbour, whichever way it rounds a line in the middle of a pixel."""
+    from PIL import Image
+
+    rng = np.random.default_rng(seed)
+    rgba = np.zeros((height, width, 4), np.uint8)
+    rgba[2:-2, 1:-1] = rng.choice([40, 90, 160, 230], (height - 4, width - 2, 1))
+    rgba[2:-2, 1:-1, 3] = 255
+    size = round(width * factor), round(height * factor)
+    large = np.array(Image.fromarray(rgba).resize(size, Image.Resampling.NEAREST))
+    assert np.array_equal(recover(large).rgba, rgba)
+    assert recover(rgba).grid.scale == 1.0
