@@ -25,13 +25,15 @@ _GAP, _TITLE, _LINE = 18, 26, 19
 _TEXT_PX, _SMALL_PX = 14, 12
 _LETTER_PX = 15
 _LEGEND_COLUMNS = 4
-_MOST_QUESTIONS = 3
 _NARROWEST_PX = 1180
 """A caption line of usual length fits this."""
 
 _PAPER, _INK, _FAINT = (250, 249, 246), (28, 28, 32), (120, 120, 126)
 _CHECK = ((226, 226, 228), (210, 210, 213))
 _BOX, _SIDE, _HALO = (214, 0, 88), (0, 96, 200), (255, 255, 255)
+_ASKED = (0, 110, 70)
+_ASKED_PX = 2
+"""Breadth of the line round a patch that is asked about."""
 
 CORNERS = ("HS", "HF", "TF", "TS")
 _CORNER_KEY = "HS head-spine, HF head-fore-edge, TF tail-fore-edge, TS tail-spine"
@@ -87,8 +89,9 @@ def show_png(reading: Reading, *, scale: int | None = None) -> bytes:
     Returns
     -------
     bytes
-        A PNG, the same bytes for the same reading: sprite, found box with the cover's corners
-        named, feature map with letters and hatching, face-on cover; legend and caption below.
+        A PNG, the same bytes for the same reading: sprite; found box with the cover's corners named
+        and the patches that are asked about outlined and numbered; feature map with letters and
+        hatching; face-on cover; legend and caption below.
     """
     import io
 
@@ -107,7 +110,7 @@ def _sheet(reading: Reading, scale: int) -> Image:
 
     panels = (
         ("Sprite", _sprite_panel(reading, scale)),
-        ("Found box", _box_panel(reading, scale)),
+        ("Found box, and what is asked", _box_panel(reading, scale)),
         ("Features", _feature_panel(reading, scale)),
         ("Cover, face on", _cover_panel(reading, scale)),
     )
@@ -173,6 +176,9 @@ def _box_panel(reading: Reading, scale: int) -> Image:
     faded = _over_checks(reading.regions.sprite.rgba, scale) * 0.55 + 0.45 * 255
     panel = Image.fromarray(faded.astype(np.uint8))
     pen = ImageDraw.Draw(panel)
+    asked = _asked(reading)
+    for _, mask in asked:
+        _outlined(panel, mask, scale)
     ring = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
     for face in reading.faces:
         if face.is_visible and face.name != "cover":
@@ -182,7 +188,28 @@ def _box_panel(reading: Reading, scale: int) -> Image:
     middle = front.mean(axis=0)
     for name, corner in zip(CORNERS, front, strict=True):
         _label(pen, name, _pulled_in(corner, middle), (panel.width, panel.height))
+    for number, mask in asked:
+        x, y = _deepest(mask)
+        at = ((x + 0.5) * scale, (y + 0.5) * scale)
+        _label(pen, str(number), at, (panel.width, panel.height), _ASKED)
     return panel
+
+
+def _asked(reading: Reading) -> list[tuple[int, NDArray[np.bool_]]]:
+    """Number of each question, from 1, that is about a patch, and the patch's pixels."""
+    masks = {patch.name: patch.mask for patch in reading.patches}
+    numbered = enumerate(reading.questions, 1)
+    return [(n, masks[each.subject]) for n, each in numbered if each.subject in masks]
+
+
+def _outlined(panel: Image, mask: NDArray[np.bool_], scale: int) -> None:
+    """A line round the pixels of a mask, on their outer side and thus over what lies beside them."""
+    from PIL import Image
+    from scipy import ndimage
+
+    big = np.repeat(np.repeat(mask, scale, 0), scale, 1)
+    line = ndimage.binary_dilation(big, np.ones((3, 3), bool), iterations=_ASKED_PX) & ~big
+    panel.paste(Image.new("RGB", panel.size, _ASKED), mask=Image.fromarray(line))
 
 
 def _closed_line(pen: ImageDraw, points: NDArray[np.float64], color: Rgb, width: int) -> None:
@@ -197,11 +224,13 @@ def _pulled_in(corner: NDArray[np.float64], middle: NDArray[np.float64]) -> tupl
     return tuple(corner + way * min(1.0, 18 / max(length, 1.0)))
 
 
-def _label(pen: ImageDraw, text: str, at: tuple[float, float], within: tuple[int, int]) -> None:
+def _label(
+    pen: ImageDraw, text: str, at: tuple[float, float], within: tuple[int, int], ink: Rgb = _BOX
+) -> None:
     x = float(np.clip(at[0], 12, within[0] - 12))
     y = float(np.clip(at[1], 9, within[1] - 9))
     font = _font(_SMALL_PX)
-    pen.text((x, y), text, _BOX, font=font, anchor="mm", stroke_width=3, stroke_fill=_HALO)
+    pen.text((x, y), text, ink, font=font, anchor="mm", stroke_width=3, stroke_fill=_HALO)
 
 
 def _feature_panel(reading: Reading, scale: int) -> Image:
@@ -332,4 +361,5 @@ def _caption(reading: Reading) -> list[str]:
         f"({best.name.replace('_', ' ')}).",
         f"Corners of the cover: {_CORNER_KEY}.",
     ]
-    return [*text, *(f"To ask: {each.question}" for each in reading.questions[:_MOST_QUESTIONS])]
+    asked = (f"To ask, {n}: {each.question}" for n, each in enumerate(reading.questions, 1))
+    return [*text, *asked]

@@ -63,3 +63,20 @@ def test_a_clasp_comes_before_larger_doubts():
     found = list(asked(*many, clasp))
     assert "r4" in found
     assert len(found) <= 5
+
+
+def test_a_question_says_what_and_where_in_one_line():
+    there = scene()
+    body = next(region.id for region in there.regions.regions if not region.is_contour)
+    doubt = patch("r4", 5, ("emblem", 0.5), ("border", 0.4), region=body)
+    (said,) = [q.question for q in questions(there, (doubt,), ()) if q.subject == "r4"]
+    assert "(r4, 5 px)" in said
+    assert " patch on the front cover" in said
+    assert said.endswith(" an emblem or a border? The drawing does not tell.")
+    assert "\n" not in said
+
+
+def test_words_that_are_no_single_thing_have_no_article():
+    doubt = patch("r4", 5, ("clasp", 0.5), ("page_edge", 0.3), ("cover", 0.2))
+    (said,) = [q.question for q in questions(scene(), (doubt,), ()) if q.subject == "r4"]
+    assert "a clasp, part of the pages or part of the cover?" in said

@@ -99,3 +99,29 @@ def test_any_scale(reading, scale):
     rows, cols = reading.regions.sprite.shape
     assert picture.width >= 3 * cols * scale
     assert picture.height > rows * scale
+
+
+def test_what_is_asked_about_is_outlined(reading):
+    """The line runs along the outer side of the patch's pixels, in the box's panel."""
+    from dataclasses import replace
+
+    from pixel2make.reading.model import Question
+
+    color = (0, 110, 70)
+    inner = next(p for p in reading.patches if p.feature not in ("background", "outline") and p.face)
+    asked = Question(inner.name, "Is it?", ("clasp", "cover"), "clasp")
+
+    def box(questions):
+        made = show_png(replace(reading, questions=questions), scale=SCALE)
+        return panel(np.array(Image.open(io.BytesIO(made)).convert("RGB")), reading, 1)
+
+    with_it, without = ((box(q) == color).all(axis=2) for q in ((asked,), ()))
+    assert not without.any()
+    near = np.zeros_like(with_it)
+    big = np.repeat(np.repeat(inner.mask, SCALE, 0), SCALE, 1)
+    for dy in range(-2, 3):
+        for dx in range(-2, 3):
+            near |= np.roll(big, (dy, dx), (0, 1))
+    # The number and the corners' names may cover some of it.
+    line = near & ~big
+    assert with_it[line].mean() > 0.7

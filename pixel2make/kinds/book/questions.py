@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from pixel2make.kinds.book.places import described
 from pixel2make.kinds.book.vocabulary import SAID
 from pixel2make.reading.model import Patch, Question, View
 from pixel2make.reading.patches import BACKGROUND, Scene, is_ground
@@ -22,6 +23,15 @@ _HALO_DOUBT = 0.8
 """A painted shadow that is less sure than this may be a dark side of the book."""
 _FITTINGS = ("clasp", "strap", "emblem", "corner_piece", "title_area", "border", "bookmark")
 """Features that become parts or painted areas; a doubt about one of them changes what is made."""
+_MASS_WORDS = {
+    "cover": "part of the cover",
+    "spine": "part of the spine",
+    "page_edge": "part of the pages",
+    "back_cover": "part of the back cover",
+    "outline": "part of the drawn outline",
+    "other": "something else",
+}
+"""Words for what is no single thing, as they stand in a question."""
 _CLOSE_VIEW = 0.25
 """A runner-up with this confidence is worth a question."""
 
@@ -37,7 +47,12 @@ def questions(scene: Scene, patches: Sequence[Patch], alternatives: Sequence[Vie
     alternatives : sequence of View
         Runners-up to the view that was taken.
     """
-    found = [*_view(scene.view, alternatives), *_halo(patches), *_unseen(scene.view), *_fittings(patches)]
+    found = [
+        *_view(scene.view, alternatives),
+        *_halo(scene, patches),
+        *_unseen(scene.view),
+        *_fittings(scene, patches),
+    ]
     return tuple(found[:_MOST])
 
 
@@ -72,20 +87,21 @@ def _unseen(view: View) -> Iterator[Question]:
         )
 
 
-def _halo(patches: Sequence[Patch]) -> Iterator[Question]:
+def _halo(scene: Scene, patches: Sequence[Patch]) -> Iterator[Question]:
     """Opaque pixels that may be a shadow or a side of the book."""
     for patch in patches:
         is_halo = is_ground(patch) and patch.name != BACKGROUND and patch.origin != "maker"
         if is_halo and patch.confidence < _HALO_DOUBT:
             yield Question(
                 patch.name,
-                f"Is {patch.name} a painted {patch.name.split('.')[1]}, or a part of the book?",
+                f"Is the {described(scene, patch)} ({_named(patch)}) a painted {patch.name.split('.')[1]}, "
+                "or a part of the book?",
                 ("background", "back_cover", "spine", "other"),
                 patch.feature,
             )
 
 
-def _fittings(patches: Sequence[Patch]) -> Iterator[Question]:
+def _fittings(scene: Scene, patches: Sequence[Patch]) -> Iterator[Question]:
     has_clasp = any(p.feature == "clasp" and p.confidence >= _DOUBT for p in patches)
     doubtful = []
     for patch in patches:
@@ -97,6 +113,20 @@ def _fittings(patches: Sequence[Patch]) -> Iterator[Question]:
         if (size >= _LEAST_PX and set(words) & set(_FITTINGS)) or is_clasp:
             doubtful.append((not is_clasp, -size, patch.name, patch, tuple(words)))
     for _, _, name, patch, options in sorted(doubtful, key=lambda item: item[:3]):
-        said = [SAID.get(word, word) for word in options]
+        said = [_with_article(word) for word in options]
         listed = f"{', '.join(said[:-1])} or {said[-1]}"
-        yield Question(name, f"Is {name} {listed}? The drawing does not tell.", options, patch.feature)
+        what = f"the {described(scene, patch)} ({_named(patch)})"
+        yield Question(name, f"Is {what} {listed}? The drawing does not tell.", options, patch.feature)
+
+
+def _named(patch: Patch) -> str:
+    """The name that stands in the plan's lines, and the size."""
+    return f"{patch.name}, {int(patch.mask.sum())} px"
+
+
+def _with_article(word: str) -> str:
+    """A feature word as it stands in a question."""
+    if word in _MASS_WORDS:
+        return _MASS_WORDS[word]
+    said = SAID.get(word, word)
+    return f"{'an' if said[0] in 'aeiou' else 'a'} {said}"
