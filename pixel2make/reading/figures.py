@@ -1,8 +1,8 @@
-"""Frames, bands and rows of marks that one shade draws inside a region of its own material.
+"""Frames and bands that one shade draws inside a region of its own material.
 
 Regions join the shades of one material, so a border that is only a lighter shade of the cover, or a
 strap in the cover's colour, lies in the cover's region. What gives it away is its form: one shade that
-fills a frame along the face's edges, a straight band up to an edge or a few rows, and is rare elsewhere.
+fills a frame along the face's edges or a straight band up to an edge, and is rare elsewhere.
 """
 
 from __future__ import annotations
@@ -32,18 +32,13 @@ _BAND_TALL = 0.25
 """A band fills its box, reaches at least so far in from the edge, and is no taller than this."""
 _EDGE_STEPS = 0.8
 """A band touches the edge that it comes from; lettering keeps away from it."""
-_MOST_ROWS = 4
-_LEAST_IN_ROW = 3
-_ROWS_SHARE = 0.15
-"""Lettering in a shade of the ground: the shade lies in so few rows, none beside another, each of so many
-pixels at least, and takes no more than this share of the region."""
 
 Mask = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 
 def figures(mask: Mask, face: Face, rgb: NDArray[np.uint8]) -> tuple[Mask, ...]:
-    """Frames, bands and rows of marks in one region's part of a face.
+    """Frames and bands in one region's part of a face.
 
     Parameters
     ----------
@@ -67,11 +62,7 @@ def figures(mask: Mask, face: Face, rgb: NDArray[np.uint8]) -> tuple[Mask, ...]:
         return ()
     found: list[Mask] = []
     free = np.ones(len(ys), bool)
-    drawn = (
-        *_frames(face.mask, place, steps, shade, ys, xs),
-        *_bands(place, steps, shade, ys, xs),
-        *_rows(place, steps, shade),
-    )
+    drawn = (*_frames(face.mask, place, steps, shade, ys, xs), *_bands(place, steps, shade, ys, xs))
     for chosen in drawn:
         if (chosen & free).sum() >= chosen.sum() * _FRAME_FILLED:
             part = np.zeros(mask.shape, bool)
@@ -147,21 +138,4 @@ def _bands(
         inside = low[1] > 1.0 / steps[1] and high[1] < 1 - 1.0 / steps[1]
         filled = own.sum() >= _BAND_FILLED * wide * tall * steps.prod()
         if reaches and inside and filled and wide >= _BAND_WIDE and tall <= _BAND_TALL:
-            yield own
-
-
-def _rows(place: Floats, steps: Floats, shade: NDArray[np.int64]) -> Iterator[Mask]:
-    """Shades that lie in a few rows and nowhere else."""
-    counts = np.bincount(shade)
-    across, row = (place * steps).T
-    row = np.floor(row).astype(int)
-    inside = (across > 1) & (across < steps[0] - 1) & (row >= 1) & (row < steps[1] - 1.5)
-    for one in np.flatnonzero((counts >= _LEAST_IN_ROW) & (counts <= _ROWS_SHARE * len(shade))):
-        own = shade == one
-        rows, sizes = np.unique(row[own], return_counts=True)
-        apart = len(rows) <= _MOST_ROWS and (np.diff(rows) >= 2).all()
-        if not apart or sizes.min() < _LEAST_IN_ROW or not inside[own].all():
-            continue
-        ends = [(across[own & (row == r)].min(), across[own & (row == r)].max()) for r in rows]
-        if len(rows) >= 2 and max(low for low, _ in ends) < min(high for _, high in ends):
             yield own

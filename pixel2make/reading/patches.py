@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from pixel2make.color import srgb_to_lab
 from pixel2make.reading.figures import figures
 from pixel2make.reading.framed import frame_line
+from pixel2make.reading.marks import marks
 from pixel2make.reading.model import Face, Patch, View
 from pixel2make.reading.strap_ends import Strip, strap_ends, strips
 from pixel2make.reading.tabs import lumps, medallions, tabs
@@ -238,6 +239,7 @@ def _drawn_apart(piece: Mask, face: Face | None, drawing: _Drawing) -> tuple[Mas
         finders += [
             lambda rest: strap_ends(rest, face, lab, bands),
             lambda rest: _lines(rest, piece, face, frame, rgb),
+            lambda rest: marks(rest, face, lab),
             lambda rest: medallions(rest, face, lab),
             lambda rest: lumps(rest, face),
         ]
