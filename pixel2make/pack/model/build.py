@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from pixel2make.design.model import Design
 from pixel2make.pack.model.block import block_solids
-from pixel2make.pack.model.case import boards, joints, spine
+from pixel2make.pack.model.case import bands, boards, joints, spine
 from pixel2make.pack.model.frame import Frame
 from pixel2make.pack.model.furniture import furniture_solids
 from pixel2make.pack.model.inlays import area_solids, binding_solids
@@ -37,6 +37,7 @@ def model_of(design: Design) -> Model:
             *boards(frame, colors),
             *joints(frame, colors),
             spine(frame, colors),
+            *bands(frame, colors),
             *binding_solids(frame, colors),
             *area_solids(frame),
             *furniture_solids(frame),

@@ -13,7 +13,7 @@ from pixel2make.color import rgb_of, srgb_to_lab
 from pixel2make.design.model import Area
 from pixel2make.design.outlines import outline_on_face, polygons_only
 from pixel2make.design.scale import feature_masks
-from pixel2make.pack.model.case import board_outline, groove, ribbed
+from pixel2make.pack.model.case import board_zones, groove, ribbed
 from pixel2make.pack.model.frame import Frame
 from pixel2make.pack.model.paint import Colors
 from pixel2make.pack.model.shapes import Body, extruded, joined
@@ -98,7 +98,7 @@ def _zones(frame: Frame, face: str) -> Iterator[tuple[Polygon | MultiPolygon, fl
         yield spine, 0.0
         yield from ribbed(frame)
         # Picture coordinates run down, the board's up; its outline is the same either way.
-        yield board_outline(frame), 0.0
+        yield from board_zones(frame)
     elif face == "spine":
         yield box(0, 0, thickness, height), 0.0
     elif face == "fore_edge":
@@ -114,15 +114,18 @@ def binding_solids(frame: Frame, colors: Colors) -> Iterator[Solid]:
         return
     width, height, _ = frame.size
     side = (frame.get("covering_width") - parts["covering_spine"].size_mm[0]) / 2 - frame.get("turn_in")
-    shapes = [board_outline(frame).intersection(box(0, 0, width - side, height))]
+    shapes = [box(0, 0, width - side, height)]
     if "covering_corner" in parts:
         leg = max(parts["covering_corner"].size_mm) - 2 * frame.get("turn_in")
         lower = Polygon([(width - leg, 0), (width, 0), (width, leg)])
         upper = affine_transform(lower, [1, 0, 0, -1, 0, height])
-        shapes += [board_outline(frame).intersection(corner) for corner in (lower, upper)]
+        shapes += [lower, upper]
     for face, feature in (("cover", "cover"), ("back", "back_cover")):
         for shape in shapes:
-            piece = polygons_only(shapely.make_valid(shape))
-            if piece is not None:
-                body = frame.on_face(face, extruded(piece, -_SUNK_MM, _LEATHER_MM))
-                yield Solid("covering_spine", feature, "leather", colors.spine, *body)
+            bodies = []
+            for zone, sunk in board_zones(frame):
+                piece = polygons_only(shapely.make_valid(shape.intersection(zone)))
+                if piece is not None:
+                    bodies.append(frame.on_face(face, extruded(piece, -sunk - _SUNK_MM, -sunk + _LEATHER_MM)))
+            if bodies:
+                yield Solid("covering_spine", feature, "leather", colors.spine, *joined(bodies))

@@ -30,6 +30,7 @@ def rounded_rectangle(
     radii: tuple[float, float, float, float],
     *,
     inset: float = 0.0,
+    steps: int | None = None,
 ) -> Points:
     """A rectangle with four round corners, counter-clockwise; the radii alone say how many points.
 
@@ -41,6 +42,8 @@ def rounded_rectangle(
         At (low, low), (high, low), (high, high), (low, high); above `inset`.
     inset : float
         How far the outline is drawn in, parallel to itself.
+    steps : int, optional
+        Straight pieces of every corner, whatever its radius.
 
     Returns
     -------
@@ -50,8 +53,8 @@ def rounded_rectangle(
     inward = ((1, 1), (-1, 1), (-1, -1), (1, -1))
     points = []
     for number, ((x, y), (dx, dy), radius) in enumerate(zip(corners, inward, radii, strict=True)):
-        steps = _QUARTER_STEPS if radius >= _ROUND_MM else 1
-        angles = math.pi * (1 + number / 2) + np.linspace(0, math.pi / 2, steps + 1)
+        count = steps or (_QUARTER_STEPS if radius >= _ROUND_MM else 1)
+        angles = math.pi * (1 + number / 2) + np.linspace(0, math.pi / 2, count + 1)
         around = np.stack([np.cos(angles), np.sin(angles)], axis=1) * (radius - inset)
         points.append(np.array([x + dx * radius, y + dy * radius]) + around)
     return np.concatenate(points)
