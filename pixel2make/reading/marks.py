@@ -115,7 +115,8 @@ def lay_out(ink: Mask, face: Face) -> Layout:
     piece = pieces[ys, xs]
     nearest = np.full((count + 1, 2), np.inf)
     np.minimum.at(nearest, piece, gap)
-    on_rim = ((nearest < RIM_STEPS).any(axis=1) | (nearest < CORNER_STEPS).all(axis=1))[piece]
+    at_rim = np.asarray((nearest < RIM_STEPS).any(axis=1) | (nearest < CORNER_STEPS).all(axis=1))
+    on_rim = at_rim[piece]
     inner = ~on_rim
     row = np.floor(place[:, 1]).astype(int)
     lines: list[Mask] = []

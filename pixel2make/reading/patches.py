@@ -79,6 +79,20 @@ class Scene:
         return self.regions.regions[patch.region - 1]
 
     @cached_property
+    def labs(self) -> NDArray[np.float64]:
+        """CIELAB of every patch, shape (N, 3): of a figure that was drawn apart from its ground its own
+        middle shade, of all others their region's."""
+        rgba = self.regions.sprite.rgba
+        out = np.zeros((len(self.patches), 3))
+        for number, patch in enumerate(self.patches):
+            out[number] = self.region(patch).lab
+            if patch.name.rsplit(".", 1)[-1].isdigit():
+                own = srgb_to_lab(rgba[patch.mask][:, :3])
+                # Of the pixels in order of lightness the middle one: a colour that is there.
+                out[number] = own[np.argsort(own[:, 0], kind="stable")[len(own) // 2]]
+        return out
+
+    @cached_property
     def index(self) -> NDArray[np.int64]:
         """Number of the patch of every pixel, shape (M, N); -1 for the background."""
         out = np.full(self.regions.sprite.shape, -1, np.int64)

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.color import difference, srgb_to_lab
+from pixel2make.kinds.book.lying import lying
 from pixel2make.kinds.book.measures import Units, bump, measure, ramp
 from pixel2make.reading.patches import Scene
 from pixel2make.reading.strap_ends import covered, strips
@@ -94,6 +95,7 @@ def gather(scene: Scene) -> Evidence:
     v |= _needed(units, v)
     v["a strap runs into it"] = _strap_ends(scene, units)
     v |= _together(v, found.group)
+    v |= lying(scene, units, color.delta, color.hue_delta)
     for name, value in v.items():
         v[name] = np.clip(np.nan_to_num(value), 0.0, 1.0)
     return found
@@ -122,7 +124,7 @@ class _Colors:
 
 
 def _colors_of(scene: Scene, units: Units, group: NDArray[np.int64]) -> _Colors:
-    lab = np.array([scene.region(p).lab for p in scene.patches], float).reshape(-1, 3)
+    lab = scene.labs
 
     def largest(which: int) -> int:
         at = np.flatnonzero(group == which)
