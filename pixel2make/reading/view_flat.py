@@ -8,6 +8,7 @@ beside the cover, frame and emblem sit in the middle of the cover, not of the wh
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -54,25 +55,44 @@ FEW_MARKS = 0.05
 LINES = ("ends_step", "mirror_line", "frame_most", "frame_least")
 
 
+@dataclass(frozen=True, eq=False)
+class _LineSums:
+    """Running sums over the pairs of pixels that a line parts, a row of `table` a place along a line.
+
+    Upright lines come first, then level ones; ``first``, ``count`` and ``length`` are, upright and level, the
+    row of the first, how many lines there are, and how many pairs each has.
+    """
+
+    table: Floats
+    first: Ints
+    count: Ints
+    length: Ints
+
+
 @lru_cache(maxsize=4)
-def _line_sums(ground: Ground) -> tuple[Floats, Floats]:
-    """Running sums down upright lines (rows + 1, cols - 1, 8) and along level ones (rows - 1, cols + 1, 8)
-    over the pairs of pixels that a line parts."""
-    upright, level = pair_table(ground, 1), pair_table(ground, 0)
-    return (
-        np.pad(np.cumsum(upright, axis=0), ((1, 0), (0, 0), (0, 0))),
-        np.pad(np.cumsum(level, axis=1), ((0, 0), (1, 0), (0, 0))),
+def _line_sums(ground: Ground) -> _LineSums:
+    rows, cols = ground.shape
+    # (pairs along the line + 1, lines, 8)
+    sums = [
+        np.pad(np.cumsum(pairs, axis=0), ((1, 0), (0, 0), (0, 0))).reshape(-1, pairs.shape[-1])
+        for pairs in (pair_table(ground, 1), pair_table(ground, 0).swapaxes(0, 1))
+    ]
+    return _LineSums(
+        np.concatenate(sums),
+        np.array([0, len(sums[0])]),
+        np.array([cols - 1, rows - 1]),
+        np.array([rows, cols]),
     )
 
 
 @lru_cache(maxsize=4)
-def _foreign(ground: Ground) -> Floats:
-    """1 where a material other than the most frequent one shows, shape (M, N)."""
+def _foreign(ground: Ground) -> Mask:
+    """True where a material other than the most frequent one shows, shape (M, N)."""
     known = ground.body & (ground.material >= 0)
     if not known.any():
-        return np.zeros(ground.shape)
+        return np.zeros(ground.shape, bool)
     main = np.bincount(ground.material[known]).argmax()
-    return np.asarray(known & (ground.material != main), float)
+    return np.asarray(known & (ground.material != main))
 
 
 def _firm(total: Floats) -> Floats:
@@ -82,14 +102,14 @@ def _firm(total: Floats) -> Floats:
     return np.asarray(total[..., 1] / number * np.where(total[..., 4] > 0, even, 0.0))
 
 
-def _lines(sums: Floats, place: Ints, start: Ints, stop: Ints, *, is_upright: bool) -> Floats:
+def _lines(sums: _LineSums, place: Ints, start: Ints, stop: Ints, is_upright: Mask) -> Floats:
     """Sums (K, 8) over the pairs across the line at `place`, from `start` up to `stop`."""
-    running = sums if is_upright else sums.swapaxes(0, 1)
-    length, count = running.shape[0] - 1, running.shape[1]
+    way = np.where(is_upright, 0, 1)
+    length, count, base = sums.length[way], sums.count[way], sums.first[way]
     is_in = (place >= 1) & (place <= count)
-    at = np.clip(place - 1, 0, count - 1)
+    base = base + np.clip(place - 1, 0, count - 1)
     first, last = np.clip(start, 0, length), np.clip(stop, 0, length)
-    found = running[np.maximum(last, first), at] - running[first, at]
+    found = sums.table[base + np.maximum(last, first) * count] - sums.table[base + first * count]
     return np.asarray(found * is_in[:, None])
 
 
@@ -179,7 +199,7 @@ def _strip_lines(boxes: Boxes, strip: Floats, ground: Ground) -> tuple[Floats, F
     high_all = np.round(high + np.maximum(reach, 0).sum(axis=0)).astype(np.int64)
     low, high = np.round(low).astype(np.int64), np.round(high).astype(np.int64)
     depth = np.maximum(np.round(np.abs(strip).max(axis=1)), 1).astype(np.int64)
-    upright, level = _line_sums(ground)
+    sums = _line_sums(ground)
     is_beside = np.abs(strip[:, 0]) > np.abs(strip[:, 1])
     before = np.where(is_beside, strip[:, 0], strip[:, 1]) < 0
     axis = np.where(is_beside, 0, 1)
@@ -189,9 +209,7 @@ def _strip_lines(boxes: Boxes, strip: Floats, ground: Ground) -> tuple[Floats, F
     start, stop = low[at, 1 - axis], high[at, 1 - axis]
 
     def firm(place: Ints, start: Ints, stop: Ints, beside: Mask) -> Floats:
-        one = _lines(upright, place, start, stop, is_upright=True)
-        two = _lines(level, place, start, stop, is_upright=False)
-        return _firm(np.where(beside[:, None], one, two))
+        return _firm(_lines(sums, place, start, stop, beside))
 
     def about(place: Ints, start: Ints, stop: Ints, beside: Mask) -> Floats:
         # A frame's line may lie a pixel nearer or further than the strip's.
@@ -219,10 +237,12 @@ def _mirrored(boxes: Boxes, ground: Ground) -> tuple[Floats, Floats]:
         + steps[None, :, None] * boxes.q[:, None, None, i]
         for i in (0, 1)
     )
-    column = np.clip(x.astype(np.int64), 0, ground.shape[1] - 1)
-    row = np.clip(y.astype(np.int64), 0, ground.shape[0] - 1)
-    marks = foreign[row, column]
-    total = 2 * (marks.mean(axis=(1, 2)) + FEW_MARKS)
-    one = np.abs(marks - marks[:, :, ::-1]).mean(axis=(1, 2)) / total
-    two = np.abs(marks - marks[:, ::-1]).mean(axis=(1, 2)) / total
-    return one, two
+    column = np.clip(x.astype(np.int32), 0, ground.shape[1] - 1)
+    row = np.clip(y.astype(np.int32), 0, ground.shape[0] - 1)
+    marks = foreign.ravel()[row * np.int32(ground.shape[1]) + column]
+    half, all_places = GRID // 2, GRID * GRID
+    total = 2 * (np.count_nonzero(marks, axis=(1, 2)) / all_places + FEW_MARKS)
+    # Two halves that differ count from either side.
+    one = np.count_nonzero(marks[:, :, :half] != marks[:, :, : half - 1 : -1], axis=(1, 2))
+    two = np.count_nonzero(marks[:, :half] != marks[:, : half - 1 : -1], axis=(1, 2))
+    return 2 * one / all_places / total, 2 * two / all_places / total

@@ -231,19 +231,26 @@ def _refined(outlines: Outlines, mask: NDArray[np.bool_]) -> Outlines:
     if not len(outlines):
         return outlines
     moves = np.array([(0, 0, 0, 0, 0), *(s * row for row in np.eye(5) for s in (1, -1))]) * 0.5
-    centre, edges, best = outlines.centre, outlines.edges, outlines.misfit
+    centre, edges, best = outlines.centre.copy(), outlines.edges.copy(), outlines.misfit.copy()
+    # One that no move improves stays where it is.
+    active = np.arange(len(best))
     for _ in range(REFINEMENTS):
-        length = np.hypot(edges[..., 0], edges[..., 1])
-        unit = edges / np.maximum(length, 1e-9)[..., None]
-        new_centre = centre[:, None] + moves[None, :, :2]
-        new_length = np.where(length[:, None] > 0, np.maximum(length[:, None] + moves[None, :, 2:], 1.0), 0.0)
+        length = np.hypot(edges[active, :, 0], edges[active, :, 1])
+        unit = edges[active] / np.maximum(length, 1e-9)[..., None]
+        new_centre = centre[active, None] + moves[:, :2]
+        new_length = np.where(length[:, None] > 0, np.maximum(length[:, None] + moves[:, 2:], 1.0), 0.0)
         new_edges = unit[:, None] * new_length[..., None]
-        flat = _misfit(new_centre.reshape(-1, 2), new_edges.reshape(-1, 3, 2), mask).reshape(len(centre), -1)
-        pick = flat.argmin(axis=1)
-        at = np.arange(len(centre))
-        if not (flat[at, pick] < best).any():
+        found = _misfit(new_centre.reshape(-1, 2), new_edges.reshape(-1, 3, 2), mask).reshape(len(active), -1)
+        pick = found.argmin(axis=1)
+        at = np.flatnonzero(found[np.arange(len(active)), pick] < best[active])
+        active, pick = active[at], pick[at]
+        if not len(active):
             break
-        centre, edges, best = new_centre[at, pick], new_edges[at, pick], flat[at, pick]
+        centre[active], edges[active], best[active] = (
+            new_centre[at, pick],
+            new_edges[at, pick],
+            found[at, pick],
+        )
     return Outlines(centre, edges, best)
 
 

@@ -7,6 +7,7 @@ would, and sums over a face are differences of running sums.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,10 @@ from pixel2make.reading.box import COVER, FLAT, NUDGE, SIDE_P, SIDE_Q, Boxes, cr
 __all__ = ["Bands", "Spans", "bands_of", "spans"]
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+Ints = NDArray[np.int32]
+
+LEVEL = 1e-12
+"""A band that climbs less than this per pixel along a line runs along it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,31 +67,32 @@ def spans(bands: Bands, shape: tuple[int, int], *, by_column: bool = False) -> S
     lines, length = (cols, rows) if by_column else (rows, cols)
     nudge_along, nudge_across = (NUDGE[1], NUDGE[0]) if by_column else NUDGE
     places = np.arange(lines) + 0.5 + nudge_across
-    start = np.full((*along.shape[:-1], lines), -np.inf)
-    stop = np.full_like(start, np.inf)
-    for k in range(along.shape[-1]):
-        g = along[..., k]
-        flat = np.abs(g) < 1e-12
-        inverse = 1 / np.where(flat, 1.0, g)
-        near, far = (
-            np.where(g > 0, bands.low[..., k], bands.high[..., k]),
-            np.where(g > 0, bands.high[..., k], bands.low[..., k]),
-        )
-        # Ends are linear in the line's number: x = (bound - c - gy * y) / gx.
-        slope = (-across[..., k] * inverse)[..., None] * places
-        begin = slope + ((near - bands.c[..., k]) * inverse)[..., None]
-        end = slope + ((far - bands.c[..., k]) * inverse)[..., None]
-        if flat.any():
-            value = across[..., k][flat][:, None] * places + bands.c[..., k][flat][:, None]
-            inside = (value >= bands.low[..., k][flat][:, None]) & (value < bands.high[..., k][flat][:, None])
-            begin[flat] = np.where(inside, -np.inf, np.inf)
-            end[flat] = np.where(inside, np.inf, -np.inf)
-        np.maximum(start, begin, out=start)
-        np.minimum(stop, end, out=stop)
     offset = 0.5 + nudge_along
-    first = np.clip(np.ceil(start - offset), 0, length).astype(np.int64)
-    last = np.clip(np.ceil(stop - offset), 0, length).astype(np.int64)
-    return Spans(first, np.maximum(last, first))
+    # A band along the lines holds all of a line or nothing: its ends lie far off on either side.
+    inverse = 1 / np.where(np.abs(along) < LEVEL, LEVEL, along)
+    near, far = (np.where(inverse > 0, *pair) for pair in ((bands.low, bands.high), (bands.high, bands.low)))
+    # Ends are linear in the line's number: x = (bound - c - gy * y) / gx.
+    slope = -across * inverse
+    begin, end = ((bound - bands.c) * inverse - offset for bound in (near, far))
+    start = np.empty((*along.shape[:-1], lines))
+    stop = np.empty_like(start)
+    for k in range(along.shape[-1]):
+        at: Any = ...
+        if k >= 2:
+            # Few areas have a third band.
+            used = (along[..., k] != 0) | (across[..., k] != 0)
+            at = ... if used.all() else used
+        way = slope[at][..., k, None] * places
+        low, high = way + begin[at][..., k, None], way + end[at][..., k, None]
+        if k == 0:
+            start[...], stop[...] = low, high
+        elif at is ...:
+            np.maximum(start, low, out=start)
+            np.minimum(stop, high, out=stop)
+        else:
+            start[at], stop[at] = np.maximum(start[at], low), np.minimum(stop[at], high)
+    first, last = (np.clip(np.ceil(each, out=each), 0, length, out=each) for each in (start, stop))
+    return Spans(first.astype(np.int32), np.maximum(last, first).astype(np.int32))
 
 
 def bands_of(boxes: Boxes) -> Bands:
@@ -121,7 +126,7 @@ def _parallelogram(corner: Floats, e: Floats, f: Floats) -> tuple[Floats, ...]:
     return gx, gy, c, low, high
 
 
-def _two_strips(boxes: Boxes, at: Ints, arrays: tuple[Floats, ...]) -> None:
+def _two_strips(boxes: Boxes, at: NDArray[np.int64], arrays: tuple[Floats, ...]) -> None:
     """Sides of covers with two flat strips; the corner where they meet is parted by its diagonal."""
     gx, gy, c, low, high = arrays
     p, q, t, more = boxes.p, boxes.q, boxes.t, boxes.more

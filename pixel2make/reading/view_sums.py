@@ -10,13 +10,12 @@ from numpy.typing import NDArray
 
 from pixel2make.reading.box import COVER, SIDE_P, SIDE_Q, Boxes
 from pixel2make.reading.view_ground import STEP_BOUNDS, Ground
-from pixel2make.reading.view_spans import bands_of, spans
+from pixel2make.reading.view_spans import Spans, bands_of, spans
 
 __all__ = ["Sums", "pair_table", "sums_of"]
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Mask = NDArray[np.bool_]
+Ints = NDArray[np.int32]
 
 BATCH = 256
 """Boxes that are added up at once: what lies between stays in the processor's cache."""
@@ -63,7 +62,7 @@ SHADES = 12
 """Exact colours that are counted by themselves; a small sprite has a dozen, textured ones hundreds."""
 
 
-def _shades(ground: Ground) -> Ints:
+def _shades(ground: Ground) -> NDArray[np.int64]:
     """Number of each pixel's colour, shape (pixels,); rare colours get that of the nearest frequent one."""
     lab = np.round(ground.lab.reshape(-1, 3), 2)
     colors, index = np.unique(lab, axis=0, return_inverse=True)
@@ -109,35 +108,50 @@ def _running(table: Floats) -> Floats:
 
 
 @dataclass(frozen=True, eq=False)
-class Pairs:
-    """Pairs of neighbours along lines, (lines, length - 1, 8), and running sums of the first four entries."""
-
-    own: Floats
-    running: Floats
-
-
-@dataclass(frozen=True, eq=False)
 class Tables:
-    """What a ground's pixels and pairs hold, as running sums along rows and columns."""
+    """What a ground's pixels and pairs hold.
+
+    Attributes
+    ----------
+    rows : ndarray of shape (2 * M * (N + 1), F + 4)
+        Running sums along rows, of pixels and of pairs of neighbours inside a span: what to add at the place
+        after its last pixel, then what to take off at its first.
+    columns : ndarray of shape (2 * N * (M + 1), 4)
+        The pairs' along columns.
+    met : ndarray of shape (M * (N + 1) + N * (M + 1), 8)
+        Pairs whose second pixel is at that place of a row, then of a column.
+    """
 
     shape: tuple[int, int]
     area: float
-    pixels: Floats
-    right: Pairs
-    down: Pairs
+    rows: Floats
+    columns: Floats
+    met: Floats
 
 
 @lru_cache(maxsize=4)
 def _tables(ground: Ground) -> Tables:
     rows, cols = ground.shape
     pixels = _running(_pixel_table(ground).reshape(rows, cols, -1))
-    right, down = pair_table(ground, 1), pair_table(ground, 0).swapaxes(0, 1)
+    # (lines, places, 8), zeros where a pair would reach out of the line
+    right, down = (
+        np.pad(table, ((0, 0), (1, 1), (0, 0)))
+        for table in (pair_table(ground, 1), pair_table(ground, 0).swapaxes(0, 1))
+    )
+
+    def inside(pairs: Floats) -> tuple[Floats, Floats]:
+        """Pairs that lie before a place, and pairs that lie before the pixel after it."""
+        total = np.cumsum(pairs[..., :4], axis=1)
+        return np.pad(total[:, :-1], ((0, 0), (1, 0), (0, 0))), total
+
+    (one, two), (three, four) = inside(right), inside(down)
+    add, take = np.concatenate([pixels, one], axis=-1), np.concatenate([pixels, two], axis=-1)
     return Tables(
         ground.shape,
         float(ground.area),
-        pixels,
-        Pairs(right, _running(right[..., :4])),
-        Pairs(down, _running(down[..., :4])),
+        np.stack([add, take]).reshape(-1, add.shape[-1]),
+        np.stack([three, four]).reshape(-1, 4),
+        np.concatenate([right.reshape(-1, 8), down.reshape(-1, 8)]),
     )
 
 
@@ -151,36 +165,27 @@ def sums_of(boxes: Boxes, ground: Ground) -> Sums:
     """
     tables = _tables(ground)
     parts = [_sums_of(boxes.take(slice(i, i + BATCH)), tables) for i in range(0, max(len(boxes), 1), BATCH)]
+    if len(parts) == 1:
+        return parts[0]
     names = ("face", "shade", "within", "empty", "pair", "even", "missing", "excess")
     return Sums(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
 
 def _sums_of(boxes: Boxes, tables: Tables) -> Sums:
     bands = bands_of(boxes)
-    count = len(boxes)
-    within = np.zeros((count, 3, 2, 4))
-    forward, back = np.zeros((count, 3, 8)), np.zeros((count, 3, 8))
-    for by_column in (False, True):
-        part = spans(bands, tables.shape, by_column=by_column)
-        pairs = tables.down if by_column else tables.right
-        if not by_column:
-            face = _added(tables.pixels, part.start, part.stop)
-            drawn = part.count
-        # A span of n pixels holds n - 1 pairs.
-        first = np.minimum(part.start, pairs.running.shape[1] - 1)
-        within[:, :, int(by_column)] = _added(pairs.running, first, np.maximum(part.stop - 1, first))
-        filled = part.stop > part.start
-        for i, (one, two) in enumerate(EDGES):
-            both = filled[:, one] & filled[:, two]
-            forward[:, i] += _met(pairs.own, both, part.stop[:, one], part.start[:, two])
-            back[:, i] += _met(pairs.own, both, part.stop[:, two], part.start[:, one])
+    by_row, by_column = (spans(bands, tables.shape, by_column=each) for each in (False, True))
+    face = _added(tables.rows, by_row)
+    within = np.stack([face[..., -4:], _added(tables.columns, by_column)], axis=2)
+    face, shade = face[..., : -SHADES - 4], face[..., -SHADES - 4 : -4]
+    drawn = by_row.count
+    forward, back = _met(tables.met, by_row, by_column)
     mean = np.sqrt(((forward[..., 5:] - back[..., 5:]) ** 2).sum(axis=-1))
     even = mean / np.maximum(forward[..., 4] + back[..., 4], 1e-6)
     edges = forward[..., :4] + back[..., :4]
     covered = face[..., 0].sum(axis=1)
     return Sums(
-        face[..., :-SHADES],
-        face[..., -SHADES:],
+        face,
+        shade,
         within,
         drawn - face[..., 0],
         np.concatenate([within.sum(axis=(1, 2))[:, None], edges], axis=1),
@@ -190,28 +195,48 @@ def _sums_of(boxes: Boxes, tables: Tables) -> Sums:
     )
 
 
-def _added(running: Floats, start: Ints, stop: Ints) -> Floats:
-    """Sums over spans (K, faces, lines) of a table of running sums (lines, length + 1, F): (K, faces, F)."""
-    lines, length, columns = running.shape
-    flat = running.reshape(-1, columns)
-    out = np.zeros((start.shape[0] * start.shape[1], columns))
-    area, line = np.nonzero((stop > start).reshape(-1, lines))
-    if len(area):
-        base = line * length
-        gap = flat[base + stop.reshape(-1, lines)[area, line]]
-        gap -= flat[base + start.reshape(-1, lines)[area, line]]
-        # Areas come in order, so each one's lines are a run.
-        first = np.flatnonzero(np.diff(area, prepend=-1))
-        out[area[first]] = np.add.reduceat(gap, first, axis=0)
-    return out.reshape(*start.shape[:2], columns)
+def _gathered(table: Floats, places: Ints, ends: Ints, values: Floats) -> Floats:
+    """Sums of rows of a table times values; those of sum i stand before ends[i]. Shape (sums, columns)."""
+    from scipy.sparse import csr_array
+
+    start = np.concatenate([[0], ends]).astype(np.int32)
+    return np.asarray(csr_array((values, places, start), shape=(len(ends), len(table))) @ table)
 
 
-def _met(pairs: Floats, both: Mask, stop: Ints, start: Ints) -> Floats:
-    """Sums (K, F) over the pairs where one span ends and the next begins; pairs (lines, length - 1, F)."""
-    box, line = np.nonzero(both & (stop == start))
-    values = pairs[line, stop[box, line] - 1]
-    out = np.zeros((len(both), pairs.shape[-1]))
-    if len(box):
-        first = np.flatnonzero(np.diff(box, prepend=-1))
-        out[box[first]] = np.add.reduceat(values, first, axis=0)
-    return out
+def _added(running: Floats, part: Spans) -> Floats:
+    """Sums over spans of a table of running sums, what to add above what to take off: (K, faces, F)."""
+    lines = part.start.shape[-1]
+    areas = part.start.size // lines
+    start, stop = part.start.reshape(areas, lines), part.stop.reshape(areas, lines)
+    half = len(running) // 2
+    filled = stop > start
+    line = np.arange(0, half, half // lines, dtype=np.int32)
+    places = np.empty((int(np.count_nonzero(filled)), 2), np.int32)
+    places[:, 0] = (stop + line)[filled]
+    places[:, 1] = (start + (line + np.int32(half)))[filled]
+    values = np.empty(places.shape)
+    values[:, 0], values[:, 1] = 1.0, -1.0
+    ends = 2 * np.cumsum(np.count_nonzero(filled, axis=1))
+    total = _gathered(running, places.ravel(), ends, values.ravel())
+    return total.reshape(*part.start.shape[:-1], running.shape[1])
+
+
+def _met(pairs: Floats, by_row: Spans, by_column: Spans) -> tuple[Floats, Floats]:
+    """Sums over the pairs of pixels where the span of an edge's one face ends and that of its other begins,
+    and the other way round: (K, 3, 8) each."""
+    start = np.concatenate([by_row.start, by_column.start], axis=-1)
+    stop = np.concatenate([by_row.stop, by_column.stop], axis=-1)
+    # An empty span meets nothing.
+    empty = stop <= start
+    start[empty], stop[empty] = -1, -2
+    here, there = [one for one, _ in EDGES], [two for _, two in EDGES]
+    ends, begins = stop[:, here + there], start[:, there + here]
+    met = ends == begins
+    rows, columns = by_row.start.shape[-1], by_column.start.shape[-1]
+    line = np.concatenate(
+        [np.arange(rows) * (columns + 1), rows * (columns + 1) + np.arange(columns) * (rows + 1)]
+    ).astype(np.int32)
+    places = (ends + line)[met]
+    counts = np.cumsum(np.count_nonzero(met, axis=-1).ravel())
+    total = _gathered(pairs, places, counts, np.ones(len(places))).reshape(len(met), 2, 3, pairs.shape[1])
+    return total[:, 0], total[:, 1]

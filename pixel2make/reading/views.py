@@ -221,6 +221,7 @@ def _views(found: Found, grounds: Sequence[Ground], table: ShapeTable) -> tuple[
     turn, name_chance = _turns(best, index, grounds, table)
     named = names_of(best)
     views: list[View] = []
+    spreads = _spreads(found, kept)
     for n, i in enumerate(kept):
         view = _geometry(str(kinds[i]), named[turn[n]], n, grounds[0])
         seen = dict(zip(EVIDENCE, found.evidence[i].tolist(), strict=True))
@@ -228,7 +229,7 @@ def _views(found: Found, grounds: Sequence[Ground], table: ShapeTable) -> tuple[
             replace(
                 view,
                 confidence=by_kind[view.kind],
-                uncertainty_px=_spread(found, i),
+                uncertainty_px=spreads[n],
                 why=why_of(view.kind, seen, TURNS[turn[n]], float(name_chance[n]), is_box),
                 score=float(found.chance[i]),
             )
@@ -308,17 +309,24 @@ def _pair(vector: Floats) -> tuple[float, float]:
     return round(float(vector[0]), 3) + 0.0, round(float(vector[1]), 3) + 0.0
 
 
-def _spread(found: Found, i: int) -> float:
-    """Spread of the corners over all boxes near box i, per coordinate."""
+def _spreads(found: Found, kept: NDArray[np.int64]) -> list[float]:
+    """Spread of the corners over all boxes near each of the kept ones, per coordinate."""
     corners = found.boxes.cover_corners()
-    gap = np.stack(
-        [
-            np.abs(np.roll(corners[:, ::way], turn, axis=1) - corners[i]).mean(axis=(1, 2))
-            for turn in range(4)
-            for way in (1, -1)
-        ]
-    ).min(axis=0)
-    near = gap < NEAR_PX
-    weight = found.chance[near] / found.chance[near].sum()
-    spread = float(np.sqrt((weight * gap[near] ** 2).sum()))
-    return round(float(np.hypot(spread, LEAST_UNCERTAINTY_PX)), 2)
+    middle = corners.mean(axis=1)
+    out = []
+    for i in kept:
+        # Corners that lie near on the mean have middles as near, whatever the order round.
+        some = np.flatnonzero(np.abs(middle - middle[i]).max(axis=1) < 2 * NEAR_PX)
+        part = corners[some]
+        gap = np.stack(
+            [
+                np.abs(part - np.roll(corners[i, ::way], turn, axis=0)).mean(axis=(1, 2))
+                for turn in range(4)
+                for way in (1, -1)
+            ]
+        ).min(axis=0)
+        near = gap < NEAR_PX
+        weight = found.chance[some[near]] / found.chance[some[near]].sum()
+        spread = float(np.sqrt((weight * gap[near] ** 2).sum()))
+        out.append(round(float(np.hypot(spread, LEAST_UNCERTAINTY_PX)), 2))
+    return out
