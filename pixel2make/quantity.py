@@ -26,6 +26,8 @@ __all__ = [
     "in_units",
     "length_digits",
     "parse_length",
+    "rounded_down",
+    "rounded_up",
 ]
 
 ORIGINS = ("sprite", "rule", "stock", "maker")
@@ -166,6 +168,28 @@ def format_mm(value: float) -> str:
         raise QuantityError(f"{value} is not a length")
     digits = f"{value:.3f}".rstrip("0").rstrip(".")
     return f"{'0' if digits == '-0' else digits} mm"
+
+
+_NOISE = 1e-6
+"""Of the last digit: what arithmetic leaves behind a whole number is no reason for the next one."""
+
+
+def rounded_up(mm: float, places: int = 1) -> str:
+    """Digits of what is needed: never less than the length, so that whoever makes it so has enough.
+
+    >>> rounded_up(9.51), rounded_up(2.4999999999999), rounded_up(258.7, 0)
+    ('9.6', '2.5', '259')
+    """
+    return _trimmed(f"{math.ceil(mm * 10**places - _NOISE) / 10**places:.{places}f}")
+
+
+def rounded_down(mm: float, places: int = 1) -> str:
+    """Digits of what there is, or of the most that may be: never more than the length.
+
+    >>> rounded_down(9.59), rounded_down(0.30000000000000004, 2)
+    ('9.5', '0.3')
+    """
+    return _trimmed(f"{math.floor(mm * 10**places + _NOISE) / 10**places:.{places}f}")
 
 
 _SIXTEENTHS = 16

@@ -98,10 +98,13 @@ class Line:
     text : str
     size : float
         Against the other lines: a line of size 0.5 has capitals half as high as one of size 1.
+    name: str
+        What it is part of, such as "byline"; "" where nobody asks.
     """
 
     text: str
     size: float = 1.0
+    name: str = ""
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from itertools import pairwise, product
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import accumulate, pairwise, product
 
 from shapely.affinity import affine_transform
 
@@ -96,27 +97,66 @@ def set_lines(
     if align not in ALIGNMENTS:
         raise DesignError(f"lettering is aligned {', '.join(ALIGNMENTS)}, not {align!r}")
     clean = [
-        Line(clean_text(s), 1.0) if isinstance(s, str) else Line(clean_text(s.text), s.size) for s in lines
+        Line(clean_text(s)) if isinstance(s, str) else replace(s, text=clean_text(s.text)) for s in lines
     ]
     _check(clean, face)
-    rows = [_set(line, face, letter_gap) for line in clean]
+    fitted = _fitted(clean, face, box, pitch, letter_gap, largest_mm)
+    return _placed(fitted, face, box, align)
+
+
+@dataclass(frozen=True)
+class _Fitted:
+    """Lines with the scale that fits them into their box, not yet drawn.
+
+    Attributes
+    ----------
+    baselines, steps : tuple of float
+        From the first baseline down, and from each to the next, font units.
+    top, bottom : float
+        Of what is inked, from the first baseline.
+    scale : float
+        Millimetres per font unit.
+    """
+
+    rows: tuple[_SetLine, ...]
+    baselines: tuple[float, ...]
+    steps: tuple[float, ...]
+    rule: str
+    top: float
+    bottom: float
+    scale: float
+
+
+def _fitted(
+    lines: Sequence[Line],
+    face: Face,
+    box: Box,
+    pitch: float | None,
+    letter_gap: float,
+    largest_mm: float | None,
+) -> _Fitted:
+    rows = tuple(_set(line, face, letter_gap) for line in lines)
     steps, rule = _pitches(rows, face, pitch)
-    baselines = [0.0]
-    for step in steps:
-        baselines.append(baselines[-1] + step)
+    baselines = tuple(accumulate(steps, initial=0.0))
     width = max(row.bounds[2] - row.bounds[0] for row in rows)
     top = min(base - row.bounds[3] for row, base in zip(rows, baselines, strict=True))
     bottom = max(base - row.bounds[1] for row, base in zip(rows, baselines, strict=True))
     sizes = [box[2] / width if width > 0 else None, box[3] / (bottom - top) if bottom > top else None]
     sizes.append(largest_mm / face.capital_height if largest_mm is not None else None)
     scale = min(s for s in sizes if s is not None)
-    y0 = box[1] + (box[3] - scale * (bottom - top)) / 2 - scale * top
+    return _Fitted(rows, baselines, tuple(steps), rule, top, bottom, scale)
+
+
+def _placed(fitted: _Fitted, face: Face, box: Box, align: str) -> Lettering:
+    scale = fitted.scale
+    y0 = box[1] + (box[3] - scale * (fitted.bottom - fitted.top)) / 2 - scale * fitted.top
     glyphs = tuple(
         _place(row, face, scale, (_left(row, box, scale, align), y0 + scale * base))
-        for row, base in zip(rows, baselines, strict=True)
+        for row, base in zip(fitted.rows, fitted.baselines, strict=True)
     )
-    pitches = tuple(scale * step for step in steps)
-    return Lettering(face, tuple(clean), glyphs, box, scale * face.capital_height, pitches, rule)
+    pitches = tuple(scale * step for step in fitted.steps)
+    lines = tuple(row.line for row in fitted.rows)
+    return Lettering(face, lines, glyphs, box, scale * face.capital_height, pitches, fitted.rule)
 
 
 def mirrored(lettering: Lettering) -> Lettering:
@@ -157,26 +197,27 @@ def fit_lines(
     DesignError
         As `set_lines`.
     """
-    clean = [Line(clean_text(block.text), block.size) for block in blocks]
+    clean = [replace(block, text=clean_text(block.text)) for block in blocks]
     _check(clean, face)
     broken = [_ways(block, face, None if i == 0 else MOST_LATER_LINES) for i, block in enumerate(clean)]
-    best: Lettering | None = None
+    box = _box(box_mm)
+    best: _Fitted | None = None
     for choice in sorted(product(*broken), key=lambda blocks: sum(map(len, blocks))):
         lines = [line for block in choice for line in block]
-        found = set_lines(lines, face, box_mm=box_mm, align=align, letter_gap=letter_gap)
+        found = _fitted(lines, face, box, None, letter_gap, None)
         # A rounding error is no reason for one more line.
-        if best is None or found.capital_mm > best.capital_mm * (1 + 1e-9):
+        if best is None or found.scale > best.scale * (1 + 1e-9):
             best = found
     if best is None:
         raise DesignError("there is no text to set; give a title of one character at least")
-    return best
+    return _placed(best, face, box, align)
 
 
 def _ways(block: Line, face: Face, most: int | None) -> list[list[Line]]:
     """The block in one line, in two and so on."""
     count = len(block.text.split())
     return [
-        [Line(text, block.size) for text in break_words(block.text, n, face)]
+        [replace(block, text=text) for text in break_words(block.text, n, face)]
         for n in range(1, min(count, most or count) + 1)
     ]
 
@@ -195,6 +236,11 @@ def break_words(text: str, count: int, face: Face) -> list[str]:
     >>> break_words("tides of the salt coast", 2, face("engraved"))
     ['tides of the', 'salt coast']
     """
+    return list(_broken(text, count, face))
+
+
+@lru_cache(maxsize=512)
+def _broken(text: str, count: int, face: Face) -> tuple[str, ...]:
     words = text.split()
     if not 1 <= count <= len(words):
         raise DesignError(f"{len(words)} words cannot stand in {count} lines; ask for 1 to {len(words)}")
@@ -207,7 +253,7 @@ def break_words(text: str, count: int, face: Face) -> list[str]:
             for j in range(1, len(words) + 1)
             if any(i < j for i in best)
         }
-    return [joined[span] for span in pairwise(best[len(words)][1])]
+    return tuple(joined[span] for span in pairwise(best[len(words)][1]))
 
 
 def _box(box_mm: Sequence[float]) -> Box:
@@ -248,6 +294,7 @@ def _advances(text: str, face: Face, letter_gap: float) -> Iterable[tuple[str, f
         x += face.glyphs[char].advance + gap + (face.kerning.between(char, following) if following else 0.0)
 
 
+@lru_cache(maxsize=1024)
 def _set(line: Line, face: Face, letter_gap: float = 0.0) -> _SetLine:
     spaced = _advances(line.text, face, letter_gap)
     places = tuple((char, x) for char, x in spaced if not face.glyphs[char].shape.is_empty)

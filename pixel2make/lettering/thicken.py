@@ -14,10 +14,10 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from pixel2make.errors import DesignError
-from pixel2make.lettering.model import Lettering
+from pixel2make.lettering.model import Face, Lettering, Line, SetGlyph
 from pixel2make.lettering.strokes import thinnest_stroke
 
-__all__ = ["Carved", "carved"]
+__all__ = ["Carved", "CarvedLine", "carved"]
 
 _LARGEST = 16.0
 """Sizes up to so many times the one that was set are tried; lettering that needs more is another title."""
@@ -26,28 +26,55 @@ _RATIO = 1.01
 
 
 @dataclass(frozen=True, eq=False)
-class Carved:
-    """Lettering as it is carved.
+class CarvedLine:
+    """One line as it is carved.
 
     Attributes
     ----------
+    line : Line
     shapes : tuple of Polygon or MultiPolygon
         By glyph, in reading order.
     grown_mm : float
-        By how much the thinnest strokes became wider, at most.
+        By how much its thinnest stroke became wider.
     closed : tuple of str
         Characters in or beside which less would stand than must; empty where all is well.
+    capital_mm : float
+        Height of its capitals as set.
     needed_mm : float or None
-        Height of capitals at which nothing closes; None where none that was tried does.
+        Height of its capitals at which nothing closes; None where none that was tried does.
     """
 
+    line: Line
     shapes: tuple[BaseGeometry, ...]
     grown_mm: float
     closed: tuple[str, ...]
+    capital_mm: float
     needed_mm: float | None
 
 
-def carved(lettering: Lettering, *, tool_mm: float, land_mm: float) -> Carved:
+@dataclass(frozen=True, eq=False)
+class Carved:
+    """Lettering as it is carved, line by line."""
+
+    lines: tuple[CarvedLine, ...]
+
+    @property
+    def shapes(self) -> tuple[BaseGeometry, ...]:
+        """By glyph, in reading order."""
+        return tuple(shape for line in self.lines for shape in line.shapes)
+
+    @property
+    def grown_mm(self) -> float:
+        """By how much the thinnest strokes became wider, at most."""
+        return max((line.grown_mm for line in self.lines), default=0.0)
+
+    @property
+    def closed(self) -> tuple[str, ...]:
+        """Characters in or beside which less would stand than must, each once."""
+        return tuple(dict.fromkeys(char for line in self.lines for char in line.closed))
+
+
+def carved(lettering: Lettering, *, tool_mm: float, land_mm: float, is_sized: bool = True) -> Carved:
     """Grow strokes to the width of a tool.
 
     Parameters
@@ -58,6 +85,8 @@ def carved(lettering: Lettering, *, tool_mm: float, land_mm: float) -> Carved:
         Narrowest groove that the tool makes.
     land_mm : float
         Least width of what stands in a counter and between two letters.
+    is_sized : bool
+        Is the size looked for at which nothing closes? It takes some time.
 
     Raises
     ------
@@ -66,34 +95,41 @@ def carved(lettering: Lettering, *, tool_mm: float, land_mm: float) -> Carved:
     """
     if not (tool_mm > 0 and land_mm > 0):
         raise DesignError("the carving tool and what stands between grooves have widths above zero")
-    shapes, grown, closed = _at(lettering, 1.0, tool_mm, land_mm)
-    needed = lettering.capital_mm if not closed else _needed(lettering, tool_mm, land_mm)
-    return Carved(tuple(shape for line in shapes for shape in line), grown, closed, needed)
+    rows = [
+        _Row(lettering.face, line, tuple(glyphs), lettering.capital_mm * line.size)
+        for line, glyphs in zip(lettering.lines, lettering.glyphs, strict=True)
+    ]
+    return Carved(tuple(_carved_line(row, tool_mm, land_mm, is_sized) for row in rows))
 
 
-def _at(
-    lettering: Lettering, scale: float, tool: float, land: float
-) -> tuple[list[list[BaseGeometry]], float, tuple[str, ...]]:
-    """Grown glyphs by line, the most that strokes grew, and what closes, if all were `scale` times as large.
+@dataclass(frozen=True, eq=False)
+class _Row:
+    face: Face
+    line: Line
+    glyphs: tuple[SetGlyph, ...]
+    capital_mm: float
 
-    Lengths of the result are those of the lettering as it was set.
-    """
-    lines: list[list[BaseGeometry]] = []
-    most, closed = 0.0, {}
-    for line, glyphs in zip(lettering.lines, lettering.glyphs, strict=True):
+    def at(self, scale: float, tool: float, land: float) -> tuple[list[BaseGeometry], float, tuple[str, ...]]:
+        """Grown glyphs, the most that strokes grew, and what closes, if all were `scale` times as large.
+
+        Lengths of the shapes are those of the lettering as it was set.
+        """
         widths = [
-            width * lettering.capital_mm * line.size * scale
-            for glyph in glyphs
-            if (width := thinnest_stroke(lettering.face, glyph.char)) is not None
+            width * self.capital_mm * scale
+            for glyph in self.glyphs
+            if (width := thinnest_stroke(self.face, glyph.char)) is not None
         ]
-        thinnest = 0.0 if lettering.face.is_stroke else min(widths, default=tool)
+        thinnest = 0.0 if self.face.is_stroke else min(widths, default=tool)
         grow = max(0.0, (tool - thinnest) / 2)
-        grown = [glyph.shape.buffer(grow / scale, join_style="round") for glyph in glyphs]
-        lines.append(grown)
-        most = max(most, 2 * grow)
-        for k in _closing(grown, [glyph.shape for glyph in glyphs], land / scale):
-            closed[glyphs[k].char] = True
-    return lines, most, tuple(closed)
+        grown = [glyph.shape.buffer(grow / scale, join_style="round") for glyph in self.glyphs]
+        closing = _closing(grown, [glyph.shape for glyph in self.glyphs], land / scale)
+        return grown, 2 * grow, tuple(dict.fromkeys(self.glyphs[k].char for k in closing))
+
+
+def _carved_line(row: _Row, tool: float, land: float, is_sized: bool) -> CarvedLine:
+    shapes, grown, closed = row.at(1.0, tool, land)
+    needed = row.capital_mm if not closed else _needed(row, tool, land) if is_sized else None
+    return CarvedLine(row.line, tuple(shapes), grown, closed, row.capital_mm, needed)
 
 
 def _closing(grown: Sequence[BaseGeometry], drawn: Sequence[BaseGeometry], land: float) -> list[int]:
@@ -116,14 +152,14 @@ def _holes(area: BaseGeometry) -> list[Polygon]:
     return [Polygon(ring) for part in parts for ring in part.interiors]
 
 
-def _needed(lettering: Lettering, tool: float, land: float) -> float | None:
+def _needed(row: _Row, tool: float, land: float) -> float | None:
     low, high = 1.0, _LARGEST
-    if _at(lettering, high, tool, land)[2]:
+    if row.at(high, tool, land)[2]:
         return None
     while high > _RATIO * low:
         middle = (low * high) ** 0.5
-        if _at(lettering, middle, tool, land)[2]:
+        if row.at(middle, tool, land)[2]:
             low = middle
         else:
             high = middle
-    return lettering.capital_mm * high
+    return row.capital_mm * high

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from shapely.geometry import box
@@ -10,17 +12,31 @@ from shapely.geometry import box
 from pixel2make import trade
 from pixel2make.design.finishing import finishing_of
 from pixel2make.design.model import Design, Finding
-from pixel2make.lettering.thicken import Carved, carved
+from pixel2make.lettering.thicken import Carved, CarvedLine, carved
 from pixel2make.pack.cover_marks import add_bar, add_lettering
 from pixel2make.pack.cover_place import Cover, cover_of
 from pixel2make.pack.cover_title import CoverTitle, set_title
 from pixel2make.pack.pens import Drawing, DrawingBuilder
+from pixel2make.quantity import rounded_down, rounded_up
 
 __all__ = ["carving_findings", "cover_carving"]
 
 GROOVE_TINT = "#e6d6bf"
 _WIDEST_GAP = 0.3
 """Capital heights between two letters; set wider, a word falls apart into letters."""
+
+
+_FINEST_MM, _TOOL_STEP = 0.1, 0.9
+"""The finest tool that is tried cuts no wider than a scriber; what would do is known to a tenth, on the safe
+side, as tools are sold."""
+
+
+@dataclass(frozen=True)
+class _Words:
+    title: str
+    subtitle: str | None
+    byline: str | None
+    face: str | Path
 
 
 def cover_carving(
@@ -33,8 +49,8 @@ def cover_carving(
     DesignError
         As `pixel2make.pack.cover_title.set_title`.
     """
-    cover = cover_of(design)
-    done, found, tool = _carved(design, cover, title, subtitle, byline, face)
+    cover, tool = cover_of(design), _tool_mm(design)
+    done, found = _carved(cover, _Words(title, subtitle, byline, face), tool, is_sized=False)
     if done.closed:
         return None
     page = DrawingBuilder(cover.width_mm, cover.height_mm, f"Front cover, carving, tool of {tool:g} mm")
@@ -48,42 +64,77 @@ def cover_carving(
 def carving_findings(
     design: Design, *, title: str, subtitle: str | None = None, byline: str | None = None, face: str | Path
 ) -> Iterator[Finding]:
-    """Says that lettering cannot be carved as it is set, with the size that can."""
-    done, found, tool = _carved(design, cover_of(design), title, subtitle, byline, face)
-    if not done.closed:
+    """Says line by line what cannot be carved as it is set, with the letters or the tool that can."""
+    cover, tool = cover_of(design), _tool_mm(design)
+    words = _Words(title, subtitle, byline, face)
+    done, _ = _carved(cover, words, tool)
+    closing = [line for line in done.lines if line.closed]
+    if not closing:
         return
     land = trade.value("lettering.carved_land")
-    would = (
-        f"capitals of {done.needed_mm:.1f} mm would do, they are {found.lettering.capital_mm:.1f} mm"
-        if done.needed_mm is not None
-        else "take fewer words"
-    )
-    yield Finding(
-        "carving-closes",
-        "title",
-        f"Carved with a tool of {tool:g} mm, less than {tool * land.number:g} mm would stand in or beside "
-        f"{' '.join(done.closed)}, so no carving is drawn: {would}; or take a narrower tool (carving_tool).",
-        found.lettering.capital_mm,
-        done.needed_mm,
-        land.cited,
-    )
+    narrower = _narrower_tools(cover, words, tool, {line.line.name for line in closing})
+    for line in closing:
+        would = narrower.get(line.line.name)
+        ways = []
+        if line.needed_mm is not None:
+            ways.append(
+                f"capitals of at least {rounded_up(line.needed_mm)} mm would do, they have "
+                f"{rounded_down(line.capital_mm)} mm"
+            )
+        if would is not None:
+            ways.append(f"a tool of at most {would:g} mm would do (carving_tool)")
+        yield Finding(
+            "carving-closes",
+            line.line.name,
+            f"Carved with a tool of {tool:g} mm, less than {rounded_up(tool * land.number, 2)} mm would "
+            f"stand {_where(line)} in the {line.line.name} ({line.line.text}), so no carving is drawn: "
+            f"{'; or '.join(ways) or 'take fewer words'}.",
+            line.capital_mm,
+            line.needed_mm,
+            land.cited,
+        )
 
 
-def _carved(
-    design: Design,
-    cover: Cover,
-    title: str,
-    subtitle: str | None,
-    byline: str | None,
-    face: str | Path,
-) -> tuple[Carved, CoverTitle, float]:
+def _where(line: CarvedLine) -> str:
+    """The letters that close up; all of them are not spelled out."""
+    letters = {char for char in line.line.text if not char.isspace()}
+    return "in and between all letters" if letters <= set(line.closed) else f"at {' '.join(line.closed)}"
+
+
+def _narrower_tools(cover: Cover, words: _Words, tool: float, names: Iterable[str]) -> dict[str, float]:
+    """By name of lines a narrower tool that leaves them open, all being set anew for it.
+
+    Each size is tried: a finer groove lets letters move together, so that one may close what a wider left
+    open. A name that no tool opens is not there.
+    """
+    found: dict[str, float] = {}
+    wanted = set(names)
+    narrower = _floor_mm(tool * _TOOL_STEP)
+    while narrower >= _FINEST_MM and wanted:
+        done, _ = _carved(cover, words, narrower, is_sized=False)
+        closing = {line.line.name for line in done.lines if line.closed}
+        found |= dict.fromkeys(wanted - closing, narrower)
+        wanted &= closing
+        narrower = _floor_mm(narrower * _TOOL_STEP)
+    return found
+
+
+def _floor_mm(width: float) -> float:
+    """To a hundredth, so that what is told is what was tried."""
+    return math.floor(100 * width) / 100
+
+
+def _tool_mm(design: Design) -> float:
+    return finishing_of(design.taken).carving_tool_mm
+
+
+def _carved(cover: Cover, words: _Words, tool: float, *, is_sized: bool = True) -> tuple[Carved, CoverTitle]:
     """Lettering set so much wider that a groove and what stands beside it find room between two letters."""
-    tool = finishing_of(design.taken).carving_tool_mm
     land = tool * trade.value("lettering.carved_land").number
-    found = set_title(cover, title, subtitle, byline, face)
+    found = set_title(cover, words.title, words.subtitle, words.byline, words.face)
     assert found is not None
     smallest = found.lettering.capital_mm * min(line.size for line in found.lettering.lines)
     gap = min(_WIDEST_GAP, (tool + land) / smallest)
-    wider = set_title(cover, title, subtitle, byline, face, letter_gap=gap)
+    wider = set_title(cover, words.title, words.subtitle, words.byline, words.face, letter_gap=gap)
     assert wider is not None
-    return carved(wider.lettering, tool_mm=tool, land_mm=land), wider, tool
+    return carved(wider.lettering, tool_mm=tool, land_mm=land, is_sized=is_sized), wider

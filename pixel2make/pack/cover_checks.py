@@ -1,4 +1,4 @@
-"""What a maker should know of lettering: its place, strokes, bridges, grooves, the room on the spine."""
+"""What a maker should know of lettering: its place, height, bridges, grooves, the room on the spine."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from pathlib import Path
 from pixel2make import trade
 from pixel2make.design.model import Design, Finding
 from pixel2make.lettering.model import Lettering
-from pixel2make.lettering.strokes import check_tool, narrowest_bridge_mm
+from pixel2make.lettering.strokes import narrowest_bridge_mm
 from pixel2make.pack.cover_carving import carving_findings
 from pixel2make.pack.cover_place import cover_of
+from pixel2make.pack.cover_sizes import low_lines
 from pixel2make.pack.cover_title import STENCIL_FACE, set_title, stencil_lacks
 from pixel2make.pack.spine_layout import spine_findings
 
@@ -23,22 +24,19 @@ def cover_findings(
     subtitle: str | None = None,
     byline: str | None = None,
     face: str | Path = "engraved",
-    tool_mm: float | None = None,
 ) -> tuple[Finding, ...]:
-    """What a maker should know of the lettering: its place, strokes too thin for the tool, thin bridges.
+    """What a maker should know of the lettering: its place, lines too low, what closes up, thin bridges.
 
     Parameters
     ----------
     design : Design
     title, subtitle, byline, face
         As for the layout.
-    tool_mm : float, optional
-        Thinnest stroke that the maker's tool cuts. Without it strokes are not judged: a brush takes any.
 
     Raises
     ------
     DesignError
-        As `set_title`; a tool's limit that is not above zero.
+        As `set_title`.
     """
     cover = cover_of(design)
     found = set_title(cover, title, subtitle, byline, face)
@@ -47,10 +45,8 @@ def cover_findings(
     findings = []
     if not found.place.is_drawn:
         findings.append(Finding("title-place", "title", f"{found.place.rule}.", source=found.place.source))
-    check = check_tool(found.lettering, tool_mm) if tool_mm is not None else None
-    if check is not None and not check.is_enough:
-        limits = check.thinnest_mm, check.limit_mm, "the maker's tool"
-        findings.append(Finding("thin-stroke", "title", f"{check.sentence}.", *limits))
+    height = design.dimension("cover_height").value_mm
+    findings += low_lines(found.lettering, on="cover", book_mm=height)
     if title is not None:
         findings += carving_findings(design, title=title, subtitle=subtitle, byline=byline, face=face)
         findings += spine_findings(design, title=title, byline=byline, face=face)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pixel2make import trade
@@ -51,14 +51,14 @@ def set_title(
         return None
     sizes = trade.value("lettering.sizes").value
     named = (("title", title), ("subtitle", subtitle), ("byline", byline))
-    blocks = [Line(text, float(sizes[name])) for name, text in named if text is not None]
+    blocks = [Line(text, float(sizes[name]), name) for name, text in named if text is not None]
     place = title_place(cover)
     chosen = faces.face_for(face, "".join(clean_text(block.text) for block in blocks) + " ")
     gap = letter_gap
     if gap is None:
         gap = trade.value("lettering.stencil_gap").number if face == STENCIL_FACE else 0.0
     if any("\n" in block.text for block in blocks):
-        lines = [Line(text, block.size) for block in blocks for text in block.text.splitlines()]
+        lines = [replace(block, text=text) for block in blocks for text in block.text.splitlines()]
         return CoverTitle(place, set_lines(lines, chosen, box_mm=place.box_mm, letter_gap=gap))
     return CoverTitle(place, fit_lines(blocks, chosen, box_mm=place.box_mm, letter_gap=gap))
 

@@ -5,6 +5,7 @@ The page is the spine seen face on: head at the top, as wide as the spine is bet
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,7 +20,9 @@ from pixel2make.lettering import faces
 from pixel2make.lettering.model import Lettering, Line
 from pixel2make.lettering.setting import clean_text, fit_lines
 from pixel2make.pack.cover_marks import add_bar, add_lettering
+from pixel2make.pack.cover_sizes import capital_mm, least_capital_mm, low_lines
 from pixel2make.pack.pens import Drawing, DrawingBuilder
+from pixel2make.quantity import rounded_down, rounded_up
 
 __all__ = ["SPINE_WIDTHS", "spine_findings", "spine_layout"]
 
@@ -63,15 +66,17 @@ class _Spine:
 def spine_layout(
     design: Design, *, title: str, byline: str | None = None, face: str | Path = "engraved"
 ) -> Drawing | None:
-    """The spine laid out at 1 : 1; None where it has no lettering, or no place for any that can be read.
+    """The spine laid out at 1 : 1; None where it has no lettering, or no place for any that can be made.
+
+    A byline that would come out too low is left out.
 
     Raises
     ------
     DesignError
         Characters that the face lacks.
     """
-    spine = _spine(design, title, byline, face)
-    if spine is None or spine.lettering.capital_mm < _least():
+    spine = _as_drawn(design, title, byline, face)
+    if spine is None or _is_low(spine, "title"):
         return None
     page = DrawingBuilder(spine.width_mm, spine.height_mm, "Spine, layout")
     page.rectangle("visible", 0.0, 0.0, spine.width_mm, spine.height_mm)
@@ -91,27 +96,46 @@ def spine_layout(
 def spine_findings(
     design: Design, *, title: str, byline: str | None = None, face: str | Path = "engraved"
 ) -> Iterator[Finding]:
-    """Says that a spine is too narrow for its lettering, with the width that would do."""
-    spine = _spine(design, title, byline, face)
-    if spine is None or spine.lettering.capital_mm >= _least():
+    """Says that a spine is too narrow for its title or its byline, with the size that would do."""
+    drawn = _as_drawn(design, title, byline, face)
+    if drawn is None:
         return
-    capital = spine.lettering.capital_mm
-    larger = _least() / capital
+    if _is_low(drawn, "title"):
+        yield _too_narrow(drawn)
+        return
+    asked = drawn if byline is None else _spine(design, title, byline, face)
+    if asked is not None:
+        height = design.dimension("cover_height").value_mm
+        low = low_lines(asked.lettering, on="spine", book_mm=height, then=", so it is left out there")
+        yield from (finding for finding in low if finding.subject == "spine_byline")
+
+
+def _too_narrow(spine: _Spine) -> Finding:
+    capital, least = spine.lettering.capital_mm, trade.value("lettering.least_capital")
     other_way = "along" if spine.direction == "across" else "across"
-    yield Finding(
+    return Finding(
         "spine-too-narrow",
         "spine",
-        f"The spine is {spine.width_mm:.1f} mm wide: its lettering would have capitals of {capital:.2f} mm, "
-        f"below {_least():g} mm, so none is drawn; a book {larger:.2f} times as large would do, or fewer "
-        f"words, or lettering that runs {other_way} the spine.",
-        round(capital, 3),
-        _least(),
-        trade.value("lettering.least_capital").cited,
+        f"The spine is {rounded_down(spine.width_mm)} mm wide: its lettering would have capitals of "
+        f"{rounded_down(capital, 2)} mm, made by hand they have at least {least.number:g} mm, so none is "
+        f"drawn; a book {rounded_up(least.number / capital, 2)} times as large would do, or fewer words, or "
+        f"lettering that runs {other_way} the spine.",
+        math.floor(capital * 1000) / 1000,
+        least.number,
+        least.cited,
     )
 
 
-def _least() -> float:
-    return trade.value("lettering.least_capital").number
+def _is_low(spine: _Spine, name: str) -> bool:
+    return capital_mm(spine.lettering, name) < least_capital_mm()
+
+
+def _as_drawn(design: Design, title: str, byline: str | None, face: str | Path) -> _Spine | None:
+    """The spine as it was asked for, without its byline where that would be too low."""
+    spine = _spine(design, title, byline, face)
+    if spine is None or byline is None or not _is_low(spine, "byline"):
+        return spine
+    return _spine(design, title, None, face)
 
 
 def _spine(design: Design, title: str, byline: str | None, face: str | Path) -> _Spine | None:
@@ -130,7 +154,7 @@ def _spine(design: Design, title: str, byline: str | None, face: str | Path) -> 
     sizes = trade.value("lettering.sizes").value
     named = (("title", title), ("byline", byline))
     # Several lines of a title run on along a spine; across it they are broken anew.
-    blocks = [Line(clean_text(text), float(sizes[name])) for name, text in named if text is not None]
+    blocks = [Line(clean_text(text), float(sizes[name]), name) for name, text in named if text is not None]
     chosen = faces.face_for(face, "".join(block.text for block in blocks) + " ")
     box_mm = place[2:] if direction == "across" else (place[3], place[2])
     return _Spine(width, height, bands, fit_lines(blocks, chosen, box_mm=box_mm), place, direction)
