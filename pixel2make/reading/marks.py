@@ -36,13 +36,23 @@ FIGURE_PX, FIGURE_FILLED, FIGURE_MIDDLE = 6, 0.36, 0.11
 FIGURE_SHORT = 0.4
 """An emblem's pixels, the share of its box that they fill with what they enclose, how far its middle may lie
 off the cover's middle line, and its shorter side as a share of the longer one."""
-FIGURE_JOINED, FIGURE_EVEN = 0.45, 0.6
+FIGURE_JOINED, FIGURE_EVEN, FIGURE_HALFWAY = 0.45, 0.6, 0.42
 """Share of an emblem's pixels with a neighbour along a row or column, and with a mirror image across its own
-middle line; a clump of dithering has few of the one, a blotch few of the other."""
+middle line; a clump of dithering has few of the one, a blotch few of the other. Halfway is
+enough beside lettering."""
+STRAIGHT_STEPS, SLANTED_STEPS = (0.51, 0.51), (0.51, 0.76)
+"""How far from its mirror image, across and along the face, a pixel is still found."""
 FIGURE_MOST = 0.45
 """An emblem takes no more of the face."""
-ONE_PIECE = 0.7
+ONE_PIECE = 0.6
 """Share of a figure's pixels that its largest piece has."""
+
+SURE_LINES = 2
+"""Lines of marks beside which a crooked figure is believed."""
+CROSSED_PX = 12
+"""Pixels of a line of crossed strokes alone, which is in checkerboard order as dithering is."""
+CROSSED_CONTRAST = 16.0
+"""CIEDE2000 between crossed strokes and their ground; dithering mixes neighbouring shades of a ramp."""
 
 STRAY = 0.2
 """Share of the ink off the rim that may lie in no line and no figure."""
@@ -76,11 +86,14 @@ class Layout:
         Compact figures about the middle line.
     stray : ndarray
         Ink off the rim that is neither.
+    is_joined : bool
+        False where there is nothing but lines of crossed strokes, each pixel by itself.
     """
 
     lines: tuple[Mask, ...]
     figures: tuple[Mask, ...]
     stray: Mask
+    is_joined: bool = True
 
     @property
     def drawn(self) -> int:
@@ -121,8 +134,9 @@ def lay_out(ink: Mask, face: Face) -> Layout:
     row = np.floor(place[:, 1]).astype(int)
     lines: list[Mask] = []
     figures: list[Mask] = []
-    doubtful: list[Mask] = []
-    used = np.zeros(len(ys), bool)
+    crossed: list[Mask] = []
+    halfway: list[Mask] = []
+    crooked: list[Mask] = []
     for low, high in _bands(row[inner]):
         here = (row >= low) & (row <= high)
         own = inner & here
@@ -130,24 +144,29 @@ def lay_out(ink: Mask, face: Face) -> Layout:
         part[ys[own], xs[own]] = True
         runs_through = (on_rim & here).sum() > RIM_SHARE * own.sum() + 2
         joined = _joined(part, ys[own], xs[own])
-        if joined >= FIGURE_JOINED and _is_figure(place[own], piece[own], part, steps):
-            figures.append(part)
-        elif runs_through or not _is_line(place[own], steps):
-            continue
-        elif joined >= JOINED:
-            lines.append(part)
-        else:
-            doubtful.append(part)
-            continue
-        used |= own
+        middle, is_compact = _compact(place[own], piece[own], part, steps)
+        if is_compact and joined >= FIGURE_JOINED:
+            evenness = _evenness(place[own], middle, face)
+            is_central = abs(middle / steps[0] - 0.5) <= max(FIGURE_MIDDLE, 1.0 / steps[0])
+            if evenness >= FIGURE_EVEN and is_central:
+                figures.append(part)
+            else:
+                (halfway if evenness >= FIGURE_HALFWAY and is_central else crooked).append(part)
+        elif not runs_through and _is_line(place[own], steps):
+            (lines if joined >= JOINED else crossed).append(part)
+    is_joined = bool(lines or figures)
     if lines:
-        # Beside a line that is sure, loose letters are a line too.
-        lines += doubtful
+        # Beside a line that is sure, loose letters are a line too, and a crooked figure is a figure.
+        figures += halfway + crooked if len(lines) >= SURE_LINES else halfway
+        lines += crossed
+    elif not figures:
+        # Crossed strokes have no neighbours along or across; several make a line all the same.
+        lines += [part for part in crossed if part.sum() >= CROSSED_PX]
     stray = none.copy()
-    stray[ys[inner & ~used], xs[inner & ~used]] = True
-    for part in lines:
+    stray[ys[inner], xs[inner]] = True
+    for part in (*lines, *figures):
         stray &= ~part
-    return Layout(tuple(lines), tuple(figures), stray)
+    return Layout(tuple(lines), tuple(figures), stray, is_joined)
 
 
 def _bands(rows: NDArray[np.int64]) -> Iterator[tuple[int, int]]:
@@ -168,29 +187,29 @@ def _joined(part: Mask, ys: NDArray[np.int64], xs: NDArray[np.int64]) -> float:
     return float(near.mean())
 
 
-def _is_figure(place: Floats, piece: NDArray[np.int64], part: Mask, steps: Floats) -> bool:
+def _compact(place: Floats, piece: NDArray[np.int64], part: Mask, steps: Floats) -> tuple[float, bool]:
+    """The middle of some ink across the face, and whether it is one compact figure."""
     from scipy import ndimage
 
-    if len(place) < FIGURE_PX or len(place) > FIGURE_MOST * steps.prod():
-        return False
-    main = np.bincount(piece).max()
     low, high = place.min(axis=0) - 0.5, place.max(axis=0) + 0.5
     size = high - low
-    middle = (low[0] + high[0]) / 2
-    return bool(
-        main >= ONE_PIECE * len(place)
+    is_compact = (
+        FIGURE_PX <= len(place) <= FIGURE_MOST * steps.prod()
         and size.min() >= max(2.0, FIGURE_SHORT * size.max())
-        and abs(middle / steps[0] - 0.5) <= max(FIGURE_MIDDLE, 1.0 / steps[0])
+        and np.bincount(piece).max() >= ONE_PIECE * len(place)
         and ndimage.binary_fill_holes(part).sum() >= FIGURE_FILLED * size.prod()
-        and _evenness(place, middle) >= FIGURE_EVEN
     )
+    return float(low[0] + high[0]) / 2, bool(is_compact)
 
 
-def _evenness(place: Floats, middle: float) -> float:
-    """Share of places that have another one within a step of their mirror image across a middle."""
+def _evenness(place: Floats, middle: float, face: Face) -> float:
+    """Share of places that have another one at their mirror image across a middle."""
     image = np.stack([2 * middle - place[:, 0], place[:, 1]], 1)
-    apart = np.abs(image[:, None] - place[None]).max(axis=2)
-    return float((apart.min(axis=1) <= 0.51).mean())
+    apart = np.abs(image[:, None] - place[None])
+    # On a slanted face the rows of pixels lie up to half a step off the face's own.
+    is_slanted = max(min(abs(edge[0]), abs(edge[1])) for edge in (face.a_px, face.b_px)) > 0.5
+    near = np.all(apart <= (SLANTED_STEPS if is_slanted else STRAIGHT_STEPS), axis=2)
+    return float(np.any(near, axis=1).mean())
 
 
 def _is_line(place: Floats, steps: Floats) -> bool:
@@ -230,7 +249,8 @@ def marks(mask: Mask, face: Face, lab: Floats) -> tuple[Mask, ...]:
         drawn, stray = found.drawn, int(found.stray.sum())
         if not drawn or stray > STRAY * (drawn + stray) or len(found.lines) > MOST_LINES:
             continue
-        if _contrast(found, ink, mask, lab) < LEAST_CONTRAST:
+        least = LEAST_CONTRAST if found.is_joined else CROSSED_CONTRAST
+        if _contrast(found, ink, mask, lab) < least:
             continue
         worth = drawn - 2.0 * stray
         if best is None or worth > best[0]:

@@ -302,7 +302,12 @@ def _tie(found: Evidence, scene: Scene, units: Units, border: Array, close: Mask
     found.links = {
         "touches": touches,
         "a shade beside": _spread(close * shade * pair * same_face),
-        "inside": _spread(ramp(border[:size, :size] / round_[:, None], 0.5, 0.95) * pair),
+        # A title's panel is no larger; the cover's field is not made one by the letters on it.
+        "inside": _spread(
+            ramp(border[:size, :size] / round_[:, None], 0.5, 0.95)
+            * pair
+            * (1 - ramp(found.values["share"], 0.25, 0.4))[None]
+        ),
         "alike": _spread(alike),
         "mirrored": _spread(mirrored),
         "in line, a shade": _spread(in_line * shade),

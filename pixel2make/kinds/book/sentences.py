@@ -19,6 +19,14 @@ _PLACES: Mapping[str | None, str] = {
 }
 
 _SENTENCES: Mapping[tuple[str, str], str] = {
+    ("cover", "in a line of marks"): "It is one of the marks that make a line, as lettering does.",
+    ("cover", "one of several lines"): "Marks of its colour make several lines, one under the other.",
+    ("cover", "in an even figure"): "It is a part of one even figure about the cover's middle line.",
+    ("cover", "strewn"): "Specks of its colour are strewn, as texture is.",
+    ("cover", "a band from head or tail"): "It is a straight band that comes in from the head or the tail.",
+    ("cover", "a band from the spine or the fore-edge"): "It is a straight band that comes in from a side.",
+    ("cover", "a line from head to tail"): "It is a straight line from head to tail.",
+    ("cover", "a line from spine to fore-edge"): "It is a straight line from the spine to the fore-edge.",
     ("", "half of its face"): "It fills most of that face.",
     ("", "largest on its face"): "It is the largest patch there.",
     ("", "small"): "It is small.",
