@@ -73,11 +73,18 @@ def _rectangle(grid: Floats) -> tuple[int, int, int, int] | None:
     best: tuple[float, tuple[int, int, int, int]] | None = None
     lefts, rights = _places(upright.mean(axis=0), across)
     tops, bottoms = _places(level.mean(axis=1), along)
+    # Steps that stand out before each row and column: whole numbers, and a mean is one difference.
+    above, before = (
+        np.cumsum(np.pad(upright, ((1, 0), (0, 0))), axis=0).tolist(),
+        np.cumsum(np.pad(level, ((0, 0), (1, 0))), axis=1).tolist(),
+    )
     for left, right, top, bottom in itertools.product(lefts, rights, tops, bottoms):
         rows, columns = slice(top, bottom + 1), slice(left, right + 1)
-        sides = [upright[rows, left], upright[rows, right], level[top, columns], level[bottom, columns]]
-        worst = min(float(side.mean()) for side in sides)
-        whole = float(np.concatenate(sides).mean())
+        tall, broad = bottom + 1 - top, right + 1 - left
+        beside = [above[bottom + 1][k] - above[top][k] for k in (left, right)]
+        across_it = [before[k][right + 1] - before[k][left] for k in (top, bottom)]
+        worst = min(min(beside) / tall, min(across_it) / broad)
+        whole = (sum(beside) + sum(across_it)) / (2 * tall + 2 * broad)
         if worst < _WORST or whole < _FILLED or (best is not None and whole <= best[0]):
             continue
         ways = np.array(

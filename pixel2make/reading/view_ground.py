@@ -141,7 +141,7 @@ def hanging(regions: RegionMap, body: NDArray[np.bool_]) -> NDArray[np.bool_]:
         With the contour around what sticks out.
     """
     out = np.zeros(body.shape, bool)
-    limit = HANGING_SHARE * body.sum()
+    limit, contour = HANGING_SHARE * body.sum(), regions.contour
     rows, cols = np.nonzero(body)
     middle = np.array([cols.mean(), rows.mean()]) + 0.5 if len(rows) else np.zeros(2)
     for region in regions.regions:
@@ -149,7 +149,7 @@ def hanging(regions: RegionMap, body: NDArray[np.bool_]) -> NDArray[np.bool_]:
             continue
         own = regions.mask(region.id) & body
         points = np.argwhere(own)[:, ::-1] + 0.5
-        rest = np.argwhere(body & ~own & ~regions.contour)[:, ::-1] + 0.5
+        rest = np.argwhere(body & ~own & ~contour)[:, ::-1] + 0.5
         away = points.mean(axis=0) - middle if len(points) else np.zeros(2)
         reach = float(np.hypot(*away))
         if len(rest) < 3 or reach < 1:
@@ -161,7 +161,7 @@ def hanging(regions: RegionMap, body: NDArray[np.bool_]) -> NDArray[np.bool_]:
         hull = shapely.MultiPoint(rest).convex_hull.buffer(HULL_SLACK_PX)
         if shapely.contains_xy(hull, *points.T).mean() > 1 - HANGING_OUTSIDE:
             continue
-        ys, xs = np.nonzero((own | regions.contour) & body)
+        ys, xs = np.nonzero((own | contour) & body)
         beyond = ~shapely.contains_xy(hull, xs + 0.5, ys + 0.5)
         out[ys[beyond], xs[beyond]] = True
     return out

@@ -95,6 +95,8 @@ def naming_evidence(
     slanted = family == FAMILIES.index("slanted")
     opposite = family == FAMILIES.index("opposite")
     foreign, line = _marks(boxes, ground)
+    # Which way an edge runs does not matter for its length.
+    shape = [shape_log_density(*edges, boxes.t, table) for edges in ((boxes.q, boxes.p), (boxes.p, boxes.q))]
     rows = []
     for (swap, fore, tail), named in zip(TURNS, names_of(boxes), strict=True):
         lateral, end = (1, 0) if swap else (0, 1)
@@ -118,7 +120,7 @@ def naming_evidence(
             "spine_seen": seen[:, lateral] & (not fore),
             "tail_seen": end_seen & tail,
             "lateral_seen": seen[:, lateral] & ~seen[:, end],
-            "shape": shape_log_density(named.u, named.v, named.t, table),
+            "shape": shape[int(swap)],
             **_cover_columns(_turned(foreign, swap, fore, tail), _turned(line, swap, fore, tail)),
         }
         block = [np.asarray(columns[name], float) for name in NAMING]

@@ -40,7 +40,11 @@ def cast_shadow(regions: RegionMap) -> Mask | None:
     best: Mask | None = None
     for shade in _shades(regions, dark):
         pieces, count = ndimage.label(shade)
+        sizes = np.bincount(pieces.ravel(), minlength=count + 1)
+        # Opening takes away only: a piece that is too small stays so.
         for number in range(1, count + 1):
+            if sizes[number] < SHARE_BOUNDS[0] * obj.sum():
+                continue
             piece = pieces == number
             # A contour of the same shade is a pixel thick; what is left after opening is broad.
             broad = ndimage.binary_opening(np.pad(piece, 1), np.ones((2, 2), bool))[1:-1, 1:-1]

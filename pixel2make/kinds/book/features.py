@@ -199,11 +199,11 @@ def _reasons(
     group = int(evidence.group[i])
     lead = table.own[group, :, own] - table.own[group, :, rival]
     facts: list[tuple[float, str]] = []
-    for name, weight in zip(table.evidence, lead, strict=True):
+    for name, weight in zip(table.evidence, lead.tolist(), strict=True):
         value = float(evidence.values[name][i])
-        sentence = sentence_of(GROUPS[group], name)
-        if sentence and value >= _IS_SO and weight * value >= _LEAST_REASON:
-            facts.append((weight * value, sentence))
+        if value >= _IS_SO and weight * value >= _LEAST_REASON:
+            sentence = sentence_of(GROUPS[group], name)
+            facts += [(weight * value, sentence)] if sentence else []
     fact, gain = GIVEN.get((GROUPS[group], word), ("", 0.0))
     if fact and evidence.values[fact][i] >= _IS_SO:
         facts.append((gain, sentence_of(GROUPS[group], fact)))
