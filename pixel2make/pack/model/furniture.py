@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import Polygon, box
@@ -19,7 +20,7 @@ from pixel2make.pack.model.shapes import Body, extruded, placed, polygon_of
 from pixel2make.pack.model.solid import Points, Solid
 from pixel2make.reading.model import Feature
 
-__all__ = ["furniture_solids"]
+__all__ = ["StrapPlace", "furniture_solids", "strap_place"]
 
 _ARC_STEPS = 6
 _OVERLAP_MM = 0.01
@@ -59,17 +60,39 @@ def _color(frame: Frame, name: str, default: str) -> str:
 
 def _straps(frame: Frame) -> Iterator[Solid]:
     for part in frame.design.parts:
-        feature = _feature(frame, part.name)
-        if feature is None or feature.feature != "strap":
-            continue
-        outline = _strap_section(frame, feature, part)
-        if outline is not None:
-            body, color = outline, _color(frame, part.name, _STRAP)
+        place = strap_place(frame, part)
+        if place is not None:
+            body, color = _strap_body(frame, place, part), _color(frame, part.name, _STRAP)
             yield Solid(part.name, "strap", "leather", color, *body, is_smooth=True)
 
 
-def _strap_section(frame: Frame, feature: Feature, part: Part) -> Body | None:
-    """A band as wide as the part, bent round the edge that it was drawn over, as far back as in front."""
+@dataclass(frozen=True)
+class StrapPlace:
+    """Where a strap lies on the closed book.
+
+    Attributes
+    ----------
+    is_across : bool
+        It runs over the fore-edge, else over head and tail.
+    middle_mm : float
+        Of its breadth: y of one that runs across, else x.
+    reach_mm : float
+        Onto both covers from the edge that it goes over.
+    is_round : bool
+        It goes on behind, all round the book.
+    """
+
+    is_across: bool
+    middle_mm: float
+    reach_mm: float
+    is_round: bool
+
+
+def strap_place(frame: Frame, part: Part) -> StrapPlace | None:
+    """Where a strap of the design lies; None for a part that is no strap or lies on no face."""
+    feature = _feature(frame, part.name)
+    if feature is None or feature.feature != "strap":
+        return None
     reading = frame.design.reading
     masks = feature_masks(reading, feature)
     face = next((name for name in _STRAP_FACES if name in masks and face_named(reading, name)), None)
@@ -78,23 +101,29 @@ def _strap_section(frame: Frame, feature: Feature, part: Part) -> Body | None:
         return None
     cells = cells_on_face(drawn, masks[face])
     (a0, a1), (b0, b1) = (tuple(np.clip(cells.extent(axis), 0, 1)) for axis in (0, 1))
-    width, height, thickness = frame.size
+    width, height, _ = frame.size
     size_a, size_b = frame.face_size(face)
-    band = part.size_mm[1]
     is_across = (
         (a1 - a0) * size_a >= (b1 - b0) * size_b if face in ("cover", "back") else face in _STRAP_FACES[:3]
     )
-    if is_across:
-        middle = height * (1 - (b0 + b1) / 2)
-        reach = width * (1 - a0) if face in ("cover", "back") else width / 3
-        is_round = face in ("cover", "back") and a1 - a0 > _WRAPS
-        section = _bent(width, thickness, reach, _PRESSED * part.thickness_mm, is_round=is_round)
-        body = extruded(section, middle - band / 2, middle + band / 2)
-        return placed(body, ((1, 0, 0), (0, 0, 1), (0, 1, 0)), (0, 0, 0))
-    middle = width * (a0 + a1) / 2
-    section = _bent(height, thickness, height, _PRESSED * part.thickness_mm, is_round=True)
-    body = extruded(section, middle - band / 2, middle + band / 2)
-    return placed(body, ((0, 1, 0), (0, 0, 1), (1, 0, 0)), (0, 0, 0))
+    if not is_across:
+        return StrapPlace(False, float(width * (a0 + a1) / 2), height, True)
+    on_board = face in ("cover", "back")
+    reach = width * (1 - a0) if on_board else width / 3
+    return StrapPlace(
+        True, float(height * (1 - (b0 + b1) / 2)), float(reach), bool(on_board and a1 - a0 > _WRAPS)
+    )
+
+
+def _strap_body(frame: Frame, place: StrapPlace, part: Part) -> Body:
+    """A band as wide as the part, bent round the edge that it was drawn over, as far back as in front."""
+    width, height, thickness = frame.size
+    band = part.size_mm[1]
+    edge = width if place.is_across else height
+    section = _bent(edge, thickness, place.reach_mm, _PRESSED * part.thickness_mm, is_round=place.is_round)
+    body = extruded(section, place.middle_mm - band / 2, place.middle_mm + band / 2)
+    axes = ((1, 0, 0), (0, 0, 1), (0, 1, 0)) if place.is_across else ((0, 1, 0), (0, 0, 1), (1, 0, 0))
+    return placed(body, axes, (0, 0, 0))
 
 
 def _bent(edge: float, thickness: float, reach: float, band: float, *, is_round: bool) -> Polygon:
