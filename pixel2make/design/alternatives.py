@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from pixel2make.design.dimensioning import sizes_for
+from pixel2make.design.choices import settle
+from pixel2make.design.dimensioning import choice_keys, sizes_for
 from pixel2make.design.kind import DesignKind
 from pixel2make.design.model import Design
 from pixel2make.errors import Pixel2MakeError
 from pixel2make.reading.interpreting import interpret
 from pixel2make.reading.kind import ReadingKind
-from pixel2make.reading.model import Overrides, Question
+from pixel2make.reading.model import Overrides, Question, Reading
 
 __all__ = ["Moves", "question_moves"]
 
@@ -77,5 +78,20 @@ def _sizes(
 ) -> dict[str, float]:
     reading = interpret(design.reading.regions, reading_kind, overrides)
     size = design.dimension(design_kind.edge_names[design.given]).value_mm
-    sizes = sizes_for(reading, design_kind, given=design.given, size_mm=size, taken=design.taken)
+    taken = _answers_there(design, reading, design_kind)
+    sizes = sizes_for(reading, design_kind, given=design.given, size_mm=size, taken=taken)
     return {d.name: d.value_mm for d in sizes}
+
+
+def _answers_there(design: Design, reading: Reading, kind: DesignKind) -> dict[str, str | float]:
+    """Answers for another reading of the same drawing: those that differ from the usual ones go along where
+    that reading has the choice. An oblique box has other proportions to choose from than a front."""
+    usual = settle(choice_keys(design.reading, kind), {})
+    keys = choice_keys(reading, kind)
+    options = {key.key: key.options for key in keys}
+    kept = {
+        name: answer
+        for name, answer in design.taken.items()
+        if name in options and answer != usual.get(name) and (not options[name] or answer in options[name])
+    }
+    return settle(keys, kept)

@@ -7,6 +7,8 @@ import pytest
 from demo_sprites.make import FOLDER
 from pixel2make import api, kinds
 from pixel2make.design.alternatives import question_moves
+from pixel2make.design.dimensioning import dimension
+from pixel2make.reading import Overrides, Question, interpret
 
 KIND = kinds.find("book")
 
@@ -54,3 +56,20 @@ def test_every_other_answer_is_weighed_and_the_taken_one_is_not():
 def test_no_question_no_moves():
     design = api.measure(api.open_source(FOLDER / "kelp_pocketbook.png"), size=("height", "300mm"))
     assert question_moves(replace(design, reading=replace(design.reading, questions=())), KIND, KIND) == {}
+
+
+@pytest.mark.parametrize("name", ["cullet_primer", "ferry_tally", "saltboilers_almanac"])
+def test_another_view_has_its_own_proportions_to_choose_from(name):
+    design = api.measure(api.open_source(FOLDER / f"{name}.png"), size=("height", "300mm"))
+    reading = design.reading
+    others = {view.kind: view for view in reversed(reading.alternatives) if view.kind != reading.view.kind}
+    assert others
+    kinds_of_view = (reading.view.kind, *others)
+    asked = Question("view", "How is the book turned?", kinds_of_view, reading.view.kind)
+    moves = question_moves(replace(design, reading=replace(reading, questions=(asked,))), KIND, KIND)
+    now = {d.name: d.value_mm for d in design.dimensions}
+    for (_, kind), changes in moves.items():
+        seen = interpret(reading.regions, KIND, Overrides(view=others[kind]))
+        then = {d.name: d.value_mm for d in dimension(seen, KIND, given="height", size_mm=300.0).dimensions}
+        wanted = {k: then.get(k, 0.0) - now.get(k, 0.0) for k in {**now, **then}}
+        assert dict(changes) == pytest.approx({k: v for k, v in wanted.items() if abs(v) >= 0.05})
