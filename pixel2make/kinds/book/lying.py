@@ -19,6 +19,9 @@ SAME_INK = 10.0
 """CIEDE2000, lightness counting less, up to which two patches are drawn in one ink."""
 MOST_SHARE = 0.4
 """A patch with more of the cover than this is its ground."""
+FIELD_SHARE, FIELD_DELTA = 0.06, 12.0
+"""A patch with more of the cover than this, of the ground's hue and this near to it in CIEDE2000, is a field
+of the ground that lines part off."""
 SHOWS = 5.0
 """CIEDE2000 between an ink and the ground; what is nearer is the ground, seen through a figure."""
 SET_IN = 0.5
@@ -72,13 +75,15 @@ def lying(scene: Scene, units: Units, delta: Array, hue_delta: Array) -> dict[st
     if not there:
         return out
     ground = max(there, key=lambda number: sizes[number])
+    is_field = (sizes > FIELD_SHARE * room) & (hue_delta[ground] <= SAME_INK) & (delta[ground] < FIELD_DELTA)
     loose = [n for n in there if sizes[n] <= MOST_SHARE * room and delta[n, ground] >= SHOWS]
     inks = _inks(loose, hue_delta)
     if len(inks) > 1:
         _lie(out, scene, loose, loose)
     for ink in inks:
         _lie(out, scene, ink, loose)
-    _bands(out, units, [n for n in there if n != ground])
+    _bands(out, units, [n for n in there if n != ground and not is_field[n]])
+    _broken_bands(out, scene, [n for n in loose if not is_field[n]])
     return out
 
 
@@ -123,21 +128,51 @@ def _lie(out: dict[str, Array], scene: Scene, ink: list[int], loose: list[int]) 
 
 
 def _bands(out: dict[str, Array], units: Units, loose: list[int]) -> None:
-    """Straight bands and lines parallel to the cover's edges."""
-    at = np.array(loose, int)
-    if not len(at) or steps_of(units.scene.face("cover")).min() < 1:
+    """Patches that are straight bands and lines parallel to the cover's edges."""
+    if not loose or steps_of(units.scene.face("cover")).min() < 1:
         return
-    low, high, steps = units.low[at], units.high[at], units.steps[at]
+    at = np.array(loose, int)
+    for name, value in _band_forms(units.low[at], units.high[at], units.area[at], units.steps[at]).items():
+        out[name][at] = value
+
+
+def _broken_bands(out: dict[str, Array], scene: Scene, loose: list[int]) -> None:
+    """Patches of which several make one band or line: rubbed gold is drawn in many colours."""
+    from scipy import ndimage
+
+    cover = scene.face("cover")
+    steps = steps_of(cover)
+    if len(loose) < 2 or steps.min() < 1:
+        return
+    whole = np.logical_or.reduce([scene.patches[number].mask for number in loose])
+    pieces, count = ndimage.label(whole, np.ones((3, 3)))
+    ys, xs = np.nonzero(whole)
+    place = cover.to_face(np.stack([xs + 0.5, ys + 0.5], 1))
+    piece = pieces[ys, xs]
+    low, high = np.full((count + 1, 2), np.inf), np.full((count + 1, 2), -np.inf)
+    np.minimum.at(low, piece, place - 0.5 / steps)
+    np.maximum.at(high, piece, place + 0.5 / steps)
+    area = np.bincount(piece, minlength=count + 1).astype(float)
+    forms = _band_forms(low[1:], high[1:], area[1:], np.tile(steps, (count, 1)))
+    owner = np.array([np.bincount(pieces[scene.patches[number].mask]).argmax() for number in loose])
+    for name, value in forms.items():
+        out[name][loose] = np.maximum(out[name][loose], value[owner - 1])
+
+
+def _band_forms(low: Array, high: Array, area: Array, steps: Array) -> dict[str, Array]:
+    """How much things with these boxes, in face coordinates, are bands and lines."""
     size = high - low
     across, down = (size * steps).T
-    filled = ramp(units.area[at] / np.maximum(across * down, 1), BAND_FILLED - 0.15, BAND_FILLED)
+    filled = ramp(area / np.maximum(across * down, 1), BAND_FILLED - 0.15, BAND_FILLED)
     wide, tall = size.T
     near = 1.0 / steps
     upright = filled * (tall >= BAND_LONG) * (wide <= BAND_NARROW) * (down >= BAND_RATIO * across)
     level = filled * (wide >= BAND_LONG) * (tall <= BAND_NARROW) * (across >= BAND_RATIO * down)
     ends = (low <= near).astype(int) + (high >= 1 - near).astype(int)
     inside = (low > near / 2) & (high < 1 - near / 2)
-    out["a band from head or tail"][at] = upright * (ends[:, 1] == 1) * inside[:, 0]
-    out["a band from the spine or the fore-edge"][at] = level * (ends[:, 0] == 1) * inside[:, 1]
-    out["a line from head to tail"][at] = upright * (ends[:, 1] == 2)
-    out["a line from spine to fore-edge"][at] = level * (ends[:, 0] == 2)
+    return {
+        "a band from head or tail": upright * (ends[:, 1] == 1) * inside[:, 0],
+        "a band from the spine or the fore-edge": level * (ends[:, 0] == 1) * inside[:, 1],
+        "a line from head to tail": upright * (ends[:, 1] == 2),
+        "a line from spine to fore-edge": level * (ends[:, 0] == 2),
+    }
