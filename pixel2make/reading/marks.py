@@ -33,7 +33,7 @@ JOINED = 0.45
 """Share of a line's pixels that have a neighbour along or across it; specks of texture stand alone."""
 
 FIGURE_PX, FIGURE_FILLED, FIGURE_MIDDLE = 6, 0.36, 0.11
-FIGURE_SHORT = 0.4
+FIGURE_SHORT = 0.5
 """An emblem's pixels, the share of its box that they fill with what they enclose, how far its middle may lie
 off the cover's middle line, and its shorter side as a share of the longer one."""
 FIGURE_JOINED, FIGURE_EVEN, FIGURE_HALFWAY = 0.45, 0.6, 0.42
@@ -204,12 +204,14 @@ def _compact(place: Floats, piece: NDArray[np.int64], part: Mask, steps: Floats)
 
 def _evenness(place: Floats, middle: float, face: Face) -> float:
     """Share of places that have another one at their mirror image across a middle."""
-    image = np.stack([2 * middle - place[:, 0], place[:, 1]], 1)
-    apart = np.abs(image[:, None] - place[None])
+    from scipy.spatial import KDTree
+
     # On a slanted face the rows of pixels lie up to half a step off the face's own.
     is_slanted = max(min(abs(edge[0]), abs(edge[1])) for edge in (face.a_px, face.b_px)) > 0.5
-    near = np.all(apart <= (SLANTED_STEPS if is_slanted else STRAIGHT_STEPS), axis=2)
-    return float(np.any(near, axis=1).mean())
+    reach = np.array(SLANTED_STEPS if is_slanted else STRAIGHT_STEPS)
+    image = np.stack([2 * middle - place[:, 0], place[:, 1]], 1)
+    apart, _ = KDTree(place / reach).query(image / reach, p=np.inf)
+    return float((np.asarray(apart) <= 1.0).mean())
 
 
 def _is_line(place: Floats, steps: Floats) -> bool:
@@ -307,8 +309,9 @@ def _filled(figure: Mask, mask: Mask, lab: Floats) -> Mask:
     around = ndimage.binary_dilation(figure) & mask & ~figure & ~inside
     if not inside.any() or not around.any():
         return figure
-    ground = np.unique(np.round(lab[around], 3), axis=0)
-    same = (np.round(lab[inside], 3)[:, None] == ground[None]).all(axis=2).any(axis=1)
+    both = np.concatenate([lab[around], lab[inside]])
+    shade = np.unique(np.round(both, 3), axis=0, return_inverse=True)[1].reshape(-1)
+    same = np.isin(shade[around.sum() :], shade[: around.sum()])
     out = figure.copy()
     out[inside] = ~same
     return out

@@ -6,11 +6,13 @@ as one drawing on the face, and each patch hears what the part of the drawing is
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.kinds.book.measures import Units, ramp
-from pixel2make.reading.marks import lay_out, steps_of
+from pixel2make.reading.marks import LINE_LEAST_PX, lay_out, steps_of
 from pixel2make.reading.patches import Scene, grown
 
 __all__ = ["LYING", "lying"]
@@ -45,6 +47,7 @@ LYING = (
 """Names of the measures, each from 0 to 1."""
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 
 def lying(scene: Scene, units: Units, delta: Array, hue_delta: Array) -> dict[str, Array]:
@@ -66,7 +69,7 @@ def lying(scene: Scene, units: Units, delta: Array, hue_delta: Array) -> dict[st
     out = {name: np.zeros(len(scene.patches)) for name in LYING}
     cover = scene.face("cover")
     room = max(1, int(cover.mask.sum()))
-    sizes = np.array([patch.mask.sum() for patch in scene.patches], float)
+    sizes = units.area
     there = [
         number
         for number, patch in enumerate(scene.patches)
@@ -79,9 +82,9 @@ def lying(scene: Scene, units: Units, delta: Array, hue_delta: Array) -> dict[st
     loose = [n for n in there if sizes[n] <= MOST_SHARE * room and delta[n, ground] >= SHOWS]
     inks = _inks(loose, hue_delta)
     if len(inks) > 1:
-        _lie(out, scene, loose, loose)
+        _lie_together(out, scene, loose, sizes)
     for ink in inks:
-        _lie(out, scene, ink, loose)
+        _lie(out, scene, ink, loose, sizes)
     _bands(out, units, [n for n in there if n != ground and not is_field[n]])
     _broken_bands(out, scene, [n for n in loose if not is_field[n]])
     return out
@@ -98,33 +101,46 @@ def _inks(loose: list[int], hue_delta: Array) -> list[list[int]]:
     return [[loose[i] for i in np.flatnonzero(group == number)] for number in range(count)]
 
 
-def _lie(out: dict[str, Array], scene: Scene, ink: list[int], loose: list[int]) -> None:
-    """Look at one ink, or at all together (`ink` is `loose`: then for figures of several inks alone)."""
-    whole = np.logical_or.reduce([scene.patches[number].mask for number in ink])
-    found = lay_out(whole, scene.face("cover"))
-    lines = np.logical_or.reduce([np.zeros_like(whole), *found.lines])
-    figures = np.logical_or.reduce([np.zeros_like(whole), *found.figures])
-    if ink is loose:
-        for number in ink:
-            mask = scene.patches[number].mask
-            out["in an even figure"][number] = (mask & figures).sum() / mask.sum()
+def _whole(scene: Scene, numbers: list[int]) -> Mask:
+    """Pixels of some patches together."""
+    chosen = np.zeros(len(scene.patches) + 1, bool)
+    chosen[numbers] = True
+    # The last place is that of the background, -1.
+    return np.asarray(chosen[scene.index])
+
+
+def _shares(scene: Scene, parts: Sequence[Mask], sizes: Array) -> Array:
+    """Share of every patch that lies in one of some masks."""
+    count = len(scene.patches)
+    if not parts:
+        return np.zeros(count)
+    inside = scene.index[np.logical_or.reduce(parts) & (scene.index >= 0)]
+    return np.asarray(np.bincount(inside, minlength=count) / np.maximum(sizes, 1))
+
+
+def _lie_together(out: dict[str, Array], scene: Scene, loose: list[int], sizes: Array) -> None:
+    """Look at all inks as one drawing, for figures of several colours."""
+    found = lay_out(_whole(scene, loose), scene.face("cover"))
+    out["in an even figure"][loose] = _shares(scene, found.figures, sizes)[loose]
+
+
+def _lie(out: dict[str, Array], scene: Scene, ink: list[int], loose: list[int], sizes: Array) -> None:
+    """Look at one ink."""
+    if sizes[ink].sum() < LINE_LEAST_PX:
         return
-    others = [scene.patches[number].mask for number in loose if number not in ink]
-    if others:
-        beside = grown(grown(np.logical_or.reduce(others)))
-        for line in found.lines:
-            if (line & beside).sum() > SET_IN * line.sum():
-                lines &= ~line
-    pieces = sum(bool((scene.patches[number].mask & found.stray).any()) for number in ink)
-    for number in ink:
-        mask = scene.patches[number].mask
-        size = mask.sum()
-        in_line = (mask & lines).sum() / size * (1 - out["in an even figure"][number])
-        out["in a line of marks"][number] = in_line
-        out["one of several lines"][number] = in_line * (len(found.lines) > 1)
-        figure = (mask & figures).sum() / size
-        out["in an even figure"][number] = max(out["in an even figure"][number], figure)
-        out["strewn"][number] = (mask & found.stray).sum() / size * ramp(np.array(pieces), 1, STREWN_PIECES)
+    found = lay_out(_whole(scene, ink), scene.face("cover"))
+    lines = found.lines
+    others = set(loose) - set(ink)
+    if others and lines:
+        beside = grown(grown(_whole(scene, sorted(others))))
+        lines = tuple(line for line in lines if (line & beside).sum() <= SET_IN * line.sum())
+    in_figure = np.maximum(out["in an even figure"][ink], _shares(scene, found.figures, sizes)[ink])
+    in_line = _shares(scene, lines, sizes)[ink] * (1 - out["in an even figure"][ink])
+    strewn = _shares(scene, (found.stray,), sizes)[ink] * (1 - in_figure)
+    out["in a line of marks"][ink] = in_line
+    out["one of several lines"][ink] = in_line * (len(found.lines) > 1)
+    out["in an even figure"][ink] = in_figure
+    out["strewn"][ink] = strewn * ramp(np.array(float((strewn > 0).sum())), 1, STREWN_PIECES)
 
 
 def _bands(out: dict[str, Array], units: Units, loose: list[int]) -> None:
@@ -144,7 +160,7 @@ def _broken_bands(out: dict[str, Array], scene: Scene, loose: list[int]) -> None
     steps = steps_of(cover)
     if len(loose) < 2 or steps.min() < 1:
         return
-    whole = np.logical_or.reduce([scene.patches[number].mask for number in loose])
+    whole = _whole(scene, loose)
     pieces, count = ndimage.label(whole, np.ones((3, 3)))
     ys, xs = np.nonzero(whole)
     place = cover.to_face(np.stack([xs + 0.5, ys + 0.5], 1))
@@ -154,7 +170,10 @@ def _broken_bands(out: dict[str, Array], scene: Scene, loose: list[int]) -> None
     np.maximum.at(high, piece, place + 0.5 / steps)
     area = np.bincount(piece, minlength=count + 1).astype(float)
     forms = _band_forms(low[1:], high[1:], area[1:], np.tile(steps, (count, 1)))
-    owner = np.array([np.bincount(pieces[scene.patches[number].mask]).argmax() for number in loose])
+    # A patch hangs together, so any pixel of it tells its piece.
+    owner = np.zeros(len(scene.patches), np.int64)
+    owner[scene.index[ys, xs]] = piece
+    owner = owner[loose]
     for name, value in forms.items():
         out[name][loose] = np.maximum(out[name][loose], value[owner - 1])
 
