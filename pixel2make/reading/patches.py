@@ -14,6 +14,7 @@ from pixel2make.reading.figures import figures
 from pixel2make.reading.framed import frame_line
 from pixel2make.reading.marks import marks
 from pixel2make.reading.model import Face, Patch, View
+from pixel2make.reading.other_half import with_other_halves
 from pixel2make.reading.strap_ends import Strip, strap_ends, strips
 from pixel2make.reading.tabs import lumps, medallions, tabs
 from pixel2make.regions.model import Region, RegionMap
@@ -80,13 +81,14 @@ class Scene:
 
     @cached_property
     def labs(self) -> NDArray[np.float64]:
-        """CIELAB of every patch, shape (N, 3): of a figure that was drawn apart from its ground its own
-        middle shade, of all others their region's."""
+        """CIELAB of every patch, shape (N, 3): of a figure that was drawn apart from its ground and of a
+        small part of a region its own middle shade, of all others their region's."""
         rgba = self.regions.sprite.rgba
         out = np.zeros((len(self.patches), 3))
         for number, patch in enumerate(self.patches):
             out[number] = self.region(patch).lab
-            if patch.name.rsplit(".", 1)[-1].isdigit():
+            is_small = 2 * int(patch.mask.sum()) < self.region(patch).area_px
+            if is_small or patch.name.rsplit(".", 1)[-1].isdigit():
                 own = srgb_to_lab(rgba[patch.mask][:, :3])
                 # Of the pixels in order of lightness the middle one: a colour that is there.
                 out[number] = own[np.argsort(own[:, 0], kind="stable")[len(own) // 2]]
@@ -157,6 +159,8 @@ def split(
     drawing = _Drawing(rgb, lab, frames, bands)
     for region in regions.regions:
         found += _pieces(region, regions.mask(region.id) & free, cut, drawing)
+    contours = frozenset(region.id for region in regions.regions if region.is_contour)
+    found = with_other_halves(found, cut, lab, contours)
     for number, box in enumerate(boxes, 1):
         mask = owner == number
         found.append(_patch(f"box{number}", _main(regions.labels, mask), _face_of(mask, cut), mask, box[4]))

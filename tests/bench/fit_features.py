@@ -50,6 +50,7 @@ from tests.bench.fitting import (  # noqa: E402
     mean_field,
 )
 from tests.truth.books import TUNING, make  # noqa: E402
+from tests.truth.fittings import matched, speckled, spine_fitted  # noqa: E402
 from tests.truth.hands import few_colours, refastened, turned_hue, weathered  # noqa: E402
 from tests.truth.model import Drawn  # noqa: E402
 from tests.truth.score import sprite_of  # noqa: E402
@@ -94,7 +95,11 @@ def true_faces(drawn: Drawn, view: View, regions: RegionMap) -> tuple[Face, ...]
 
 
 def by_other_hands(drawn: Drawn) -> Drawn:
-    """Half of the drawings with other clasps, and half of those in fewer or other colours too."""
+    """Half of the drawings with other clasps, and half of those in fewer or other colours too; of the rest,
+    some with spine fittings, some with grain, some with a clasp that hardly shows."""
+    part = drawn.seed // 8 % 4 if drawn.seed % 8 < 4 else -1
+    if part >= 0:
+        drawn = (spine_fitted, speckled, matched, lambda same: same)[part](drawn)
     if drawn.seed % 8 >= 4:
         drawn = refastened(drawn)
     if drawn.seed % 8 >= 6:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from tests.truth.model import Drawn
 from tests.truth.raster import shifted, steps
 
-__all__ = ["MANNERS", "few_colours", "refastened", "turned_hue", "weathered"]
+__all__ = ["MANNERS", "METALS", "along_steps", "few_colours", "refastened", "turned_hue", "weathered"]
 
 MANNERS = ("stud", "edge plate", "band", "lip", "keyhole plate")
 METALS = (
@@ -32,7 +32,7 @@ def _rng(drawn: Drawn, name: str) -> np.random.Generator:
     return np.random.default_rng([drawn.seed, drawn.size, STREAMS[name]])
 
 
-def _along(drawn: Drawn) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+def along_steps(drawn: Drawn) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Steps from the spine across the cover, from the head, and from the front along the fore-edge."""
     ys, xs = np.indices(drawn.features.shape)
     points = np.stack([xs + 0.5, ys + 0.5], -1)
@@ -58,7 +58,7 @@ def refastened(drawn: Drawn) -> Drawn:
     if (drawn.features == "clasp").any() or min(la, lb) < 6:
         return drawn
     manner = MANNERS[int(rng.integers(len(MANNERS)))]
-    a, b, c = _along(drawn)
+    a, b, c = along_steps(drawn)
     depth = max(1.0, steps(drawn.box.t))
     tall = max(1.0, round(lb * rng.uniform(0.07, 0.18)))
     wide = max(1.0, round(la * rng.uniform(0.07, 0.22)))

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pixel2make.color import difference, srgb_to_lab
+from pixel2make.kinds.book.fastening import fastening
 from pixel2make.kinds.book.lying import lying
 from pixel2make.kinds.book.measures import Units, bump, measure, ramp
 from pixel2make.reading.patches import Scene
@@ -77,7 +78,7 @@ def gather(scene: Scene) -> Evidence:
     faces = [patch.face for patch in scene.patches]
     group = np.array(
         [
-            _CONTOUR if scene.region(p).is_contour else _GROUP_OF.get(p.face or "", _OFF)
+            _CONTOUR if scene.region(p).is_contour and p.face is None else _GROUP_OF.get(p.face or "", _OFF)
             for p in scene.patches
         ],
         np.int64,
@@ -92,6 +93,9 @@ def gather(scene: Scene) -> Evidence:
     v |= _neighbour_values(scene, group, border, color)
     v |= _whole_values(scene, faces, group, v["half of its face"], close, color)
     _tie(found, scene, units, border, close, color)
+    loose = (v["half of its face"] < 0.5) & (group != _CONTOUR)
+    v |= fastening(scene, units, faces, loose, close, color.hue_delta)
+    v["its colours lie elsewhere too"] = _elsewhere(scene, faces, close)
     v |= _needed(units, v)
     v["a strap runs into it"] = _strap_ends(scene, units)
     v |= _together(v, found.group)
@@ -254,6 +258,18 @@ def _needed(units: Units, v: dict[str, Array]) -> dict[str, Array]:
     }
 
 
+def _elsewhere(scene: Scene, faces: list[str | None], close: Mask) -> Array:
+    """1 where the exact colours of a patch lie about its face, away from what is beside it: texture."""
+    rgb = scene.regions.sprite.rgba[..., :3].astype(np.int64) @ np.array([65536, 256, 1])
+    color = np.unique(rgb, return_inverse=True)[1].reshape(rgb.shape)
+    size = int(color.max()) + 1
+    counts = np.array([np.bincount(color[p.mask], minlength=size) for p in scene.patches]).reshape(-1, size)
+    face = np.array([f or "" for f in faces])
+    far = (~close & (face[:, None] == face[None])).astype(float)
+    there = ((far @ counts) * (counts > 0)).sum(axis=1)
+    return ramp(there / (there + counts.sum(axis=1).clip(min=1)), 0.3, 0.8)
+
+
 def _strap_ends(scene: Scene, units: Units) -> Array:
     """1 where most of a patch covers a strap from its end to the fore-edge."""
     cover = scene.face("cover")
@@ -317,6 +333,10 @@ def _tie(found: Evidence, scene: Scene, units: Units, border: Array, close: Mask
     v = found.values
     v["alike ones there"] = np.minimum(1, alike.sum(1) / 3)
     v["has a mirror image"] = mirrored.max(axis=1, initial=0)
+    v["a twin across the width"] = images[0].max(axis=1, initial=0)
+    v["a twin down the height"] = images[1].max(axis=1, initial=0)
+    in_corner = v["in a corner"] * loose
+    v["like what sits in a corner"] = (color.is_alike * pair * in_corner[None]).max(axis=1, initial=0)
     v["one of four"] = images[:2].max(axis=2, initial=0).min(axis=0)
     over = bends * close * (material[:, None] == material[None]) * loose[None]
     for name, which in (("side", _SIDE), ("spine", _SPINE), ("cover", _COVER)):

@@ -46,9 +46,11 @@ LACKING = 5.0
 BARRED: Mapping[tuple[str, str], str] = {
     ("cover", "clasp"): "from head to tail",
     ("cover", "corner_piece"): "from head to tail",
+    ("spine", "clasp"): "always",
 }
 """What a fitting cannot be, by (group, word): it costs `LACKING` once more. A strip all along the fore-edge
-is the pages or a border, even where the drawn box takes it for a part of the cover."""
+is the pages or a border, even where the drawn box takes it for a part of the cover. On the spine a book is
+not fastened: what sits there is a band, a hinge or the end of a strap."""
 
 GIVEN: Mapping[tuple[str, str], tuple[str, float]] = {("cover", "clasp"): ("a strap runs into it", 3.0)}
 """What a fact adds to a word by (group, word), whatever the drawings of the fit show: straps end in clasps.
