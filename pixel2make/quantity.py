@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -20,6 +20,7 @@ __all__ = [
     "UNITS_THAT_WOULD_DO",
     "UNIT_WORDS",
     "Dimension",
+    "compared",
     "format_change",
     "format_length",
     "format_mm",
@@ -192,6 +193,15 @@ def rounded_down(mm: float, places: int = 1) -> str:
     return _trimmed(f"{math.floor(mm * 10**places + _NOISE) / 10**places:.{places}f}")
 
 
+def compared(mm: float, limit_mm: float, places: int = 1) -> str:
+    """Digits of a length that misses a limit, rounded away from it.
+
+    >>> compared(9.96, 10), compared(10.04, 10)
+    ('9.9', '10.1')
+    """
+    return rounded_down(mm, places) if mm < limit_mm else rounded_up(mm, places)
+
+
 _SIXTEENTHS = 16
 """Parts of an inch on a workshop's steel rule."""
 
@@ -200,7 +210,15 @@ _DECIMAL_BELOW_IN, _FRACTION_ERROR = Fraction(1, 4), Fraction(5, 100)
 and paper are sold by such numbers, and a board of 2.5 mm is no eighth of an inch."""
 
 
-def length_digits(mm: float, units: str = "mm") -> str:
+_TOWARDS: Mapping[str, Callable[[Fraction], int]] = {
+    "nearest": round,
+    "up": lambda parts: math.ceil(parts - Fraction(_NOISE)),
+    "down": lambda parts: math.floor(parts + Fraction(_NOISE)),
+}
+"""Whole parts of an inch, to either side or to one."""
+
+
+def length_digits(mm: float, units: str = "mm", *, inches: str = "nearest", parts: int = _SIXTEENTHS) -> str:
     """A length without its unit, as it is read off a rule.
 
     Parameters
@@ -209,6 +227,10 @@ def length_digits(mm: float, units: str = "mm") -> str:
     units : {"mm", "in"}
         Millimetres to a tenth, below ten to a hundredth; inches to the nearest sixteenth in lowest terms,
         and in decimals where the length is small and a sixteenth would misstate it.
+    inches : {"nearest", "up", "down"}
+        Which way inches are rounded: up what is needed, down what there is room for.
+    parts : int
+        Parts of an inch to round to.
 
     Raises
     ------
@@ -226,12 +248,15 @@ def length_digits(mm: float, units: str = "mm") -> str:
         raise QuantityError(f"lengths are shown in {' or '.join(UNITS)}, not in {units!r}")
     if units == "mm":
         return _trimmed(f"{mm:.1f}" if abs(mm) >= 10 else f"{mm:.2f}")
-    sign, inches = "-" if mm < 0 else "", abs(Fraction(mm)) / MM_PER_UNIT["in"]
-    nearest = Fraction(round(inches * _SIXTEENTHS), _SIXTEENTHS)
-    if inches < _DECIMAL_BELOW_IN and abs(nearest - inches) > _FRACTION_ERROR * inches:
-        digits = _trimmed(f"{float(inches):.3f}")
+    sign, length = "-" if mm < 0 else "", abs(Fraction(mm)) / MM_PER_UNIT["in"]
+    if mm < 0:
+        inches = {"up": "down", "down": "up"}.get(inches, inches)
+    whole_parts = _TOWARDS[inches]
+    rounded = Fraction(whole_parts(length * parts), parts)
+    if length < _DECIMAL_BELOW_IN and abs(rounded - length) > _FRACTION_ERROR * length:
+        digits = _trimmed(f"{whole_parts(length * 1000) / 1000:.3f}")
         return digits if digits == "0" else sign + digits
-    whole, part = divmod(nearest, 1)
+    whole, part = divmod(rounded, 1)
     return sign + (" ".join(str(n) for n in (whole, part) if n) or "0")
 
 
@@ -257,41 +282,93 @@ _NUMBER = r"(?<![\w./+-])[+-]?[0-9]+(?:\.[0-9]+)?"
 _LENGTHS_IN_TEXT = re.compile(
     rf"{_NUMBER}(?:(?:\s+(?:to|x|and|or)|,\s[xy])\s+{_NUMBER})*\s+(?:mm|m)\b(?!\s+bars?\b)"
 )
+_AREA_IN_TEXT = re.compile(rf"({_NUMBER})\s+cm(2\b|\u00b2)")
 _NUMBER_IN_TEXT = re.compile(_NUMBER)
+_LEAST, _MOST = re.compile(r"\bat least\s+$"), re.compile(r"\b(?:at most|up to)\s+$")
+_ON = re.compile(r"\s+on\b")
+"""Words that make a length the least or the most: "at least 3 mm", "from 3 mm on", "at most 3 mm"."""
 
 _LONGEST_IN_INCHES_MM = 3048
 """Ten feet; a longer thread or tape is told in feet, since nobody measures it to the sixteenth."""
 
+_FINE_PARTS = 64
+"""Finest parts of an inch on a steel rule, for lengths that a sixteenth would make equal."""
 
-def in_units(text: str, units: str) -> str:
+
+def in_units(text: str, units: str, *, apart: bool = False) -> str:
     """A sentence whose lengths are in mm or m, with the same lengths in the units asked for.
 
-    Beyond ten feet they are in ft. The bars on a print are as long as they are and keep their name.
+    Beyond ten feet they are in ft, areas in cm2 become in2. What the words call the least is rounded up, the
+    most down. The bars on a print are as long as they are and keep their name.
+
+    Parameters
+    ----------
+    text : str
+    units : {"mm", "in"}
+    apart : bool
+        Lengths that differ in mm differ in inches as well: the shorter is rounded down, the longer up. For
+        sentences that set what there is against what is needed.
 
     >>> in_units("holes of 1.6 mm in a board of 200 x 298.45 mm", "in")
     'holes of 1/16 in in a board of 7 7/8 x 11 3/4 in'
     >>> in_units("thread 6.096 m in all", "in")
     'thread 20 ft in all'
+    >>> in_units("9.4 mm wide; 9.6 mm would do", "in", apart=True)
+    '23/64 in wide; 25/64 in would do'
     """
     if units == "mm":
         return text
+    found = [_Lengths(text, match) for match in _LENGTHS_IN_TEXT.finditer(text)]
+    shown = [each.shown(each.towards, _SIXTEENTHS) for each in found]
+    if apart:
+        shown = _apart(found, shown)
+    for each, words in zip(reversed(found), reversed(shown), strict=True):
+        start, end = each.match.span()
+        text = text[:start] + words + text[end:]
+    return _AREA_IN_TEXT.sub(_square_inches, text)
 
-    def converted(match: re.Match[str]) -> str:
-        unit = "mm" if match[0].endswith("mm") else "m"
-        longest = max(abs(Fraction(number)) for number in _NUMBER_IN_TEXT.findall(match[0]))
-        is_long = longest * MM_PER_UNIT[unit] > _LONGEST_IN_INCHES_MM
 
+class _Lengths:
+    """Lengths that stand together in a text, with the unit behind the last."""
+
+    def __init__(self, text: str, match: re.Match[str]) -> None:
+        self.match = match
+        self.unit = "mm" if match[0].endswith("mm") else "m"
+        self.mm = [Fraction(number) * MM_PER_UNIT[self.unit] for number in _NUMBER_IN_TEXT.findall(match[0])]
+        self.is_long = max(abs(mm) for mm in self.mm) > _LONGEST_IN_INCHES_MM
+        before, after = text[: match.start()], text[match.end() :]
+        is_from = before.endswith("from ") and _ON.match(after) is not None
+        self.towards = (
+            "up" if is_from or _LEAST.search(before) else "down" if _MOST.search(before) else "nearest"
+        )
+
+    def shown(self, towards: str, parts: int) -> str:
         def number(found: re.Match[str]) -> str:
-            mm = Fraction(found[0]) * MM_PER_UNIT[unit]
+            mm = Fraction(found[0]) * MM_PER_UNIT[self.unit]
             feet = _trimmed(f"{float(mm / MM_PER_UNIT['ft']):.1f}")
-            return ("+" if found[0][0] == "+" else "") + (
-                feet if is_long else length_digits(float(mm), units)
-            )
+            digits = length_digits(float(mm), "in", inches=towards, parts=parts)
+            return ("+" if found[0][0] == "+" else "") + (feet if self.is_long else digits)
 
-        numbers = _NUMBER_IN_TEXT.sub(number, match[0])
-        return numbers.removesuffix(unit) + ("ft" if is_long else units)
+        numbers = _NUMBER_IN_TEXT.sub(number, self.match[0])
+        return numbers.removesuffix(self.unit) + ("ft" if self.is_long else "in")
 
-    return _LENGTHS_IN_TEXT.sub(converted, text)
+
+def _apart(found: Sequence[_Lengths], shown: Sequence[str]) -> list[str]:
+    """Lengths that read alike and are not: the shorter down, the longer up, in fine parts of an inch."""
+    words = list(shown)
+    single = [i for i, each in enumerate(found) if len(each.mm) == 1 and not each.is_long]
+    for i in single:
+        others = [found[k].mm[0] for k in single if shown[k] == shown[i] and found[k].mm != found[i].mm]
+        if others:
+            towards = "up" if found[i].mm[0] > min(others) else "down"
+            words[i] = found[i].shown(towards, _FINE_PARTS)
+    return words
+
+
+def _square_inches(match: re.Match[str]) -> str:
+    area = float(Fraction(match[1]) * 100 / MM_PER_UNIT["in"] ** 2)
+    sign = "+" if match[1][0] == "+" else ""
+    return f"{sign}{_trimmed(f'{area:.1f}' if abs(area) >= 10 else f'{area:.2f}')} in{match[2]}"
 
 
 def _trimmed(digits: str) -> str:

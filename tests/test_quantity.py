@@ -4,6 +4,7 @@ The inch is exactly 25.4 mm: international yard and pound agreement of 1959; NIS
 Publication 811, appendix B. The foot is twelve inches.
 """
 
+import re
 from fractions import Fraction
 
 import pytest
@@ -21,6 +22,8 @@ from pixel2make.quantity import (
     in_units,
     length_digits,
     parse_length,
+    rounded_down,
+    rounded_up,
 )
 
 
@@ -180,3 +183,49 @@ def test_units_that_are_not_shown_are_refused():
         format_length(3, "cubits")
     with pytest.raises(QuantityError, match="not a length"):
         format_length(float("nan"), "in")
+
+
+@given(st.floats(0.05, 3000), st.integers(0, 3))
+def test_what_is_needed_is_rounded_up_and_what_there_is_down(mm, places):
+    """Never past the next digit: one unit in the last place, and the noise of binary fractions."""
+    step, noise = 10.0**-places, 1e-5
+    assert mm - noise * step <= float(rounded_up(mm, places)) < mm + step
+    assert mm - step < float(rounded_down(mm, places)) <= mm + noise * step
+
+
+@given(
+    st.floats(0.1, 2000), st.sampled_from(["at least {} mm", "from {} mm on", "at most {} mm", "up to {} mm"])
+)
+def test_the_least_in_inches_is_enough_and_the_most_not_too_much(mm, words):
+    """25.4 mm to the inch (yard and pound agreement of 1959), read back as a maker would measure it."""
+    digits = f"{mm:.2f}"
+    shown = in_units(words.format(digits), "in")
+    read = parse_length(re.search(r"[\d./ ]+ in", shown)[0].strip(), low_mm=1e-9)
+    if words.startswith(("at least", "from")):
+        assert float(digits) - 1e-4 <= read <= float(digits) + 25.4 / 16
+    else:
+        assert float(digits) - 25.4 / 16 <= read <= float(digits) + 1e-4
+
+
+@given(st.floats(0.2, 2900), st.floats(1e-3, 3), st.sampled_from(["would do", "are needed"]))
+def test_two_lengths_set_against_each_other_never_read_alike(mm, more, words):
+    there, needed = rounded_down(mm, 2), rounded_up(mm + more, 2)
+    assert float(there) < float(needed)
+    sentence = f"It is {there} mm wide; {needed} mm {words}, at x {there}, y {needed} mm."
+    shown = in_units(sentence, "in", apart=True)
+    first, second = (
+        parse_length(part, low_mm=1e-9)
+        for part in re.match(rf"It is (.* in) wide; (.* in) {words}", shown).groups()
+    )
+    assert first < second
+    assert first <= float(there) + 25.4 / 32 and second >= float(needed) - 25.4 / 32
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [("12.9 cm²", "2 in²"), ("6.4516 cm2 of leaf", "1 in2 of leaf"), ("area +0.65 cm²", "area +0.1 in²")],
+)
+def test_areas_in_a_sentence(text, inches):
+    """6.4516 square centimetres to the square inch: the inch of 1959, squared."""
+    assert in_units(text, "in") == inches
+    assert in_units(text, "mm") == text

@@ -43,7 +43,7 @@ def summary_lines(made: Pack) -> Iterator[str]:
     faithful = f"; {100 * proof['same_feature']:.0f} % of the pixels come out as drawn" if proof else ""
     yield f"{reading.view.kind} view, {round(100 * reading.view.confidence)} % sure{faithful}"
     for warning in (*design.warnings, *made.notes):
-        yield f"note: {in_units(warning, units)}"
+        yield f"note: {in_units(warning, units, apart=True)}"
     for question in reading.questions:
         yield f"open: {question.question} Taken: {question.taken}."
     first = [name for name in _FIRST if name in made.files]

@@ -13,6 +13,7 @@ from pixel2make.design.cutting import cutting_of
 from pixel2make.design.joints import divided, fits, grain_upright
 from pixel2make.design.model import Design, Finding, Part
 from pixel2make.design.scale import GIVEN
+from pixel2make.quantity import rounded_down, rounded_up
 
 __all__ = ["CHECKS", "find"]
 
@@ -47,7 +48,7 @@ def check_stock(design: Design) -> Iterator[Finding]:
         else:
             size = given_size_mm(design)
             below = f"{design.given} {math.floor(size * share)} mm" if size else f"{share:.0%} of this size"
-            advice = f"it is not joined: choose a larger sheet, or a size up to {below}."
+            advice = f"it is not joined: choose a larger sheet, or a size, at most {below}."
         yield Finding(
             "larger-than-stock" if len(pieces) == 1 else "pieced",
             part.name,
@@ -82,8 +83,9 @@ def check_clasps(design: Design) -> Iterator[Finding]:
             yield Finding(
                 "short-flange",
                 clasp.name,
-                f"{name} reaches {clasp.plate_length.value_mm:.1f} mm onto the cover; sheet metal bends from "
-                f"{least:.1f} mm on. Use thinner sheet or print it.",
+                f"{name} reaches {rounded_down(clasp.plate_length.value_mm)} mm onto the cover; sheet "
+                f"metal bends from "
+                f"{rounded_up(least)} mm on. Use thinner sheet or print it.",
                 clasp.plate_length.value_mm,
                 least,
                 flange.cited,
@@ -92,7 +94,8 @@ def check_clasps(design: Design) -> Iterator[Finding]:
             yield Finding(
                 "thin-wall",
                 clasp.name,
-                f"{name} has walls of {clasp.wall.value_mm:.1f} mm; prints last from {wall.number:g} mm on. "
+                f"{name} has walls of {rounded_down(clasp.wall.value_mm)} mm; prints last from "
+                f"{wall.number:g} mm on. "
                 f"Make it of metal or choose a larger size.",
                 clasp.wall.value_mm,
                 wall.number,
@@ -109,7 +112,7 @@ def check_clasp_places(design: Design) -> Iterator[Finding]:
             yield Finding(
                 "clasps-overlap",
                 lower.name,
-                f"{_named(lower.name)} and {upper.name} overlap by {-gap:.1f} mm along the height; "
+                f"{_named(lower.name)} and {upper.name} overlap by {rounded_up(-gap)} mm along the height; "
                 "choose a larger size.",
                 gap,
                 0.0,
@@ -127,7 +130,7 @@ def check_detail(design: Design) -> Iterator[Finding]:
             yield Finding(
                 "fine-detail",
                 area.name,
-                f"{_named(area.name)} is {2 * radius:.1f} mm wide at its widest; a mask holds from "
+                f"{_named(area.name)} is {rounded_down(2 * radius)} mm wide at its widest; a mask holds from "
                 f"{least:g} mm on. Use a foil pen ({line.value['foil_pen']:g} mm) or choose a larger size.",
                 round(2 * radius, 3),
                 least,
@@ -166,4 +169,4 @@ def _named(name: str) -> str:
 
 
 def _size(size_mm: tuple[float, float]) -> str:
-    return f"{size_mm[0]:.0f} x {size_mm[1]:.0f} mm"
+    return f"{rounded_up(size_mm[0])} x {rounded_up(size_mm[1])} mm"

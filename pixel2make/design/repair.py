@@ -11,6 +11,7 @@ from pixel2make.design.finishing import tool_limits
 from pixel2make.design.model import Area
 from pixel2make.design.outlines import polygons_only
 from pixel2make.geometry.narrow import narrow_places, round_corners, sharp_corners, widen
+from pixel2make.quantity import rounded_down
 
 __all__ = ["CORNER_TOLERANCE", "Grid", "repaired_areas"]
 
@@ -99,7 +100,7 @@ def _told(area: Area, outline: shapely.Geometry, tool: str, width: float, radius
         x, y = narrow[0].at
         what.append(
             f"{len(narrow)} narrow {'place' if len(narrow) == 1 else 'places'} widened to {width:g} mm, "
-            f"the narrowest from {narrow[0].size:.2f} mm at x {x:.1f}, y {y:.1f} mm"
+            f"the narrowest from {rounded_down(narrow[0].size, 2)} mm at x {x:.1f}, y {y:.1f} mm"
         )
     if sharp:
         what.append(f"{len(sharp)} {'corner' if len(sharp) == 1 else 'corners'} rounded to {radius:g} mm")

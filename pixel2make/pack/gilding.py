@@ -16,6 +16,7 @@ from pixel2make.geometry.narrow import Place, narrow_places
 from pixel2make.pack.face_page import FacePage, face_page, register_boxes
 from pixel2make.pack.masks import face_size_mm
 from pixel2make.pack.pens import Drawing, text_width_mm
+from pixel2make.quantity import rounded_down
 
 __all__ = ["gilding_files", "gilding_findings", "gilding_sheet"]
 
@@ -159,10 +160,12 @@ def _narrow(area: Area) -> Iterator[Finding]:
     yield Finding(
         "narrow-gilding",
         area.name,
-        f"{_named(area)[:1].upper()}{_named(area)[1:]} is {first.size:.2f} mm narrow at x {first.at[0]:.1f}, "
-        f"y {first.at[1]:.1f} mm{_more(len(places) - 1)}; size through a mask holds from {least:g} mm, "
-        f"laid by brush from {limit.value['brushed_size']:g} mm, "
-        f"a foil pen from {limit.value['foil_pen']:g} mm.",
+        f"{_named(area)[:1].upper()}{_named(area)[1:]} is {rounded_down(first.size, 2)} mm narrow at x "
+        f"{first.at[0]:.1f}, "
+        f"y {first.at[1]:.1f} mm{_more(len(places) - 1)}; size through a mask holds from {least:g} mm on, "
+        f"laid by brush from {limit.value['brushed_size']:g} mm on, "
+        f"a foil pen from {limit.value['foil_pen']:g} mm on. Repair widens "
+        "for the tool of the edges (area_tool), not for leaf.",
         round(first.size, 3),
         least,
         limit.cited,

@@ -91,9 +91,13 @@ def readme_bytes(design: Design, paths: Sequence[str]) -> bytes:
         ),
         _section("Files", _files(paths)),
         _section(f"Dimensions in {UNIT_WORDS[units]}", dimension_table(design).splitlines()),
-        _section("Before you start", [line for w in design.warnings for line in _item(in_units(w, units))]),
         _section(
-            "Findings", [line for sentence in _findings(design) for line in _item(in_units(sentence, units))]
+            "Before you start",
+            [line for w in design.warnings for line in _item(in_units(w, units, apart=True))],
+        ),
+        _section(
+            "Findings",
+            [line for sentence in _findings(design) for line in _item(in_units(sentence, units, apart=True))],
         ),
         _section("Yours to decide", _questions(design)),
         _section("Materials", _materials(design)),

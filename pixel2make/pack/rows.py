@@ -120,7 +120,7 @@ def finding_row(finding: Finding, units: str = UNITS[0]) -> dict[str, Any]:
     return {
         "code": finding.code,
         "subject": finding.subject,
-        "sentence": in_units(finding.sentence, units),
+        "sentence": in_units(finding.sentence, units, apart=True),
         "measured_mm": None if finding.measured_mm is None else mm(finding.measured_mm),
         "limit_mm": None if finding.limit_mm is None else mm(finding.limit_mm),
         "source": in_units(finding.source, units),

@@ -92,7 +92,7 @@ def spec(design: Design, *, part_files: Mapping[str, Sequence[str]]) -> dict[str
         ],
         "findings": [finding_row(finding, units) for finding in design.findings],
         "faithfulness": faithfulness_json(design),
-        "warnings": [in_units(warning, units) for warning in design.warnings],
+        "warnings": [in_units(warning, units, apart=True) for warning in design.warnings],
     }
 
 

@@ -12,6 +12,7 @@ from pixel2make.design.model import Area, Design, Finding
 from pixel2make.design.repair import CORNER_TOLERANCE
 from pixel2make.geometry.narrow import Place, narrow_places, sharp_corners
 from pixel2make.pack.stencils import bridged
+from pixel2make.quantity import rounded_down, rounded_up
 
 __all__ = ["area_findings", "stencil_findings"]
 
@@ -41,8 +42,9 @@ def area_findings(area: Area, process: str) -> Iterator[Finding]:
             "narrow-place",
             area.name,
             f"{_named(area)} has {_count(narrow, 'place')} narrower than a {process} makes: "
-            f"{narrow[0].size:.2f} mm at {_at(narrow[0])}, least {width:g} mm; widen it or choose a size "
-            f"{width / narrow[0].size:.2f} times as large.",
+            f"{rounded_down(narrow[0].size, 2)} mm at {_at(narrow[0])}, it needs at least {width:g} mm; "
+            f"widen it or choose a size "
+            f"{rounded_up(width / narrow[0].size, 2)} times as large.",
             round(narrow[0].size, 3),
             width,
             trade.value("stencils.process_width").cited,
@@ -86,7 +88,7 @@ def _webs(area: Area, sheet: Polygon) -> Iterator[Finding]:
             "fragile-web",
             area.name,
             f"The stencil for {_named(area, is_first=False)} keeps {_count(webs, 'web')} below "
-            f"{fragile.number:g} mm: {webs[0].size:.2f} mm at {_at(webs[0])} {verdict}; "
+            f"{fragile.number:g} mm: {rounded_down(webs[0].size, 2)} mm at {_at(webs[0])} {verdict}; "
             "use an adhesive mask or a larger size.",
             round(webs[0].size, 3),
             fragile.number,

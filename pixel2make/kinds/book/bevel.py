@@ -13,7 +13,7 @@ from pixel2make.design.model import Finding
 from pixel2make.design.scale import Scaled
 from pixel2make.design.span import Span
 from pixel2make.errors import DesignError
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import Dimension, compared, rounded_down
 from pixel2make.reading.model import Reading
 
 __all__ = ["bevel_dimensions", "bevel_findings", "bevel_key", "bevel_mm", "flat_outline", "wedge_mm3"]
@@ -52,7 +52,8 @@ def bevel_dimensions(scaled: Scaled, *, board_mm: float, shorter_mm: float) -> I
     if isinstance(taken, float):
         if taken > most:
             raise DesignError(
-                f"choice bevel: {taken:g} mm leave too little of the board flat; choose at most {most:.1f} mm"
+                f"choice bevel: {taken:g} mm leave too little of the board flat; choose at most "
+                f"{rounded_down(most)} mm"
             )
         yield Span.exact(taken).dimension("bevel_width", "maker", "chosen by the maker")
     elif taken == "drawn" and drawn is not None and not _is_thin(board_mm):
@@ -134,7 +135,8 @@ def bevel_findings(lengths: Lengths, *, taken: str | float) -> Iterator[Finding]
         yield Finding(
             "odd-bevel",
             "front_board",
-            f"The bevel is {width:.1f} mm broad; books have {low:g} to {high:g} mm. Choose bevel "
+            f"The bevel is {compared(width, low if width < low else high)} mm broad; books have {low:g} "
+            f"to {high:g} mm. Choose bevel "
             f"{low if width < low else high:g}mm, or none.",
             width,
             low if width < low else high,

@@ -10,6 +10,7 @@ from pixel2make.design.kind import Lengths
 from pixel2make.design.model import Area, Clasp, Finding
 from pixel2make.kinds.book.block import PAPER_STOCK, Stock, paper_stock
 from pixel2make.kinds.book.boards import spine_mm
+from pixel2make.quantity import compared, rounded_down, rounded_up
 
 __all__ = ["book_findings"]
 
@@ -42,7 +43,8 @@ def book_findings(
         yield Finding(
             "odd-square",
             "square",
-            f"The boards overhang the pages by {square:.1f} mm; books have {low:g} to {high:g} mm. "
+            f"The boards overhang the pages by {compared(square, low if square < low else high)} mm; "
+            f"books have {low:g} to {high:g} mm. "
             f"Choose square {low if square < low else high:g}mm.",
             square,
             low if square < low else high,
@@ -72,7 +74,8 @@ def _paper(lengths: Lengths, stock: Stock) -> Iterator[Finding]:
     yield Finding(
         "folio-larger-than-stock",
         "text_block_leaf",
-        f"A folded sheet is {size[0]:.0f} x {size[1]:.0f} mm before folding, larger than {stock.name} with "
+        f"A folded sheet is {rounded_up(size[0])} x {rounded_up(size[1])} mm before folding, larger than "
+        f"{stock.name} with "
         f"its grain along the spine ({stock.across_mm:g} x {stock.along_mm:g} mm); {advice}.",
         side,
         limit,
@@ -94,8 +97,9 @@ def _clasps(lengths: Lengths, clasps: Iterable[Clasp]) -> Iterator[Finding]:
             yield Finding(
                 "clasp-wider-than-book",
                 clasp.name,
-                f"{clasp.name.capitalize()} is {clasp.width.value_mm:.1f} mm wide, the book only "
-                f"{height:.1f} mm high; choose a height from {clasp.width.value_mm:.0f} mm on.",
+                f"{clasp.name.capitalize()} is {rounded_up(clasp.width.value_mm)} mm wide, the book only "
+                f"{rounded_down(height)} mm high; choose a height of at least "
+                f"{rounded_up(clasp.width.value_mm, 0)} mm.",
                 clasp.width.value_mm,
                 height,
                 "common practice",
@@ -107,9 +111,11 @@ def _clasps(lengths: Lengths, clasps: Iterable[Clasp]) -> Iterator[Finding]:
             yield Finding(
                 "clasp-wider-than-block",
                 clasp.name,
-                f"{clasp.name.capitalize()} is {clasp.width.value_mm:.1f} mm wide, the block it holds only "
-                f"{lengths['leaf_height']:.1f} mm high; {square}call fewer of its regions a clasp in a plan, "
-                f"so that it is {lengths['leaf_height']:.0f} mm wide or less.",
+                f"{clasp.name.capitalize()} is {rounded_up(clasp.width.value_mm)} mm wide, the block it "
+                f"holds only "
+                f"{rounded_down(lengths['leaf_height'])} mm high; {square}call fewer of its regions a "
+                f"clasp in a plan, "
+                f"so that it is at most {rounded_down(lengths['leaf_height'])} mm wide.",
                 clasp.width.value_mm,
                 lengths["leaf_height"],
                 "common practice",
@@ -126,8 +132,9 @@ def _lettering(lengths: Lengths, areas: Iterable[Area]) -> Iterator[Finding]:
             yield Finding(
                 "spine-too-narrow",
                 area.name,
-                f"The spine is {width:.1f} mm wide; it takes lettering from {least.number:g} mm on. Choose a "
-                f"thickness of about {more} mm, or leave the title to the cover.",
+                f"The spine is {rounded_down(width)} mm wide; it takes lettering from {least.number:g} mm "
+                f"on. Choose a "
+                f"thickness of at least {more} mm, or leave the title to the cover.",
                 width,
                 least.number,
                 least.cited,

@@ -19,7 +19,7 @@ from pixel2make.kinds.book.rules import Answers, Ruled
 from pixel2make.kinds.book.seen import seen
 from pixel2make.kinds.book.sewing import Sewing, sewing_of, spine_swell_mm, swell
 from pixel2make.kinds.book.sewing_lengths import sewing_dimensions, sheet_dimensions
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import Dimension, rounded_down, rounded_up
 
 __all__ = ["EDGE_NAMES", "book_lengths"]
 
@@ -230,7 +230,8 @@ def _corner_radius(scaled: Scaled, shorter_mm: float) -> Iterator[Dimension]:
     if isinstance(taken, float):
         if taken > most:
             raise DesignError(
-                f"choice corner_radius: {taken:g} mm does not fit on the board; choose at most {most:.1f} mm"
+                f"choice corner_radius: {taken:g} mm does not fit on the board; choose at most "
+                f"{rounded_down(most)} mm"
             )
         yield Span.exact(taken).dimension("corner_radius", "maker", "chosen by the maker")
     elif taken == "drawn" and drawn is not None:
@@ -254,8 +255,9 @@ def _check_room(scaled: Scaled, room_mm: float, board_mm: float, covering_mm: fl
     thickness = scaled.thickness.value_mm
     needed = 2 * (board_mm + covering_mm) + rules.paste_mm() + block.thickness_mm
     message = (
-        f"the closed book would be {thickness:.1f} mm thick, but two boards of {board_mm:g} mm, covering and "
-        f"one folio need {needed:.1f} mm"
+        f"the closed book would be {rounded_down(thickness)} mm thick, but two boards of {board_mm:g} mm, "
+        f"covering and "
+        f"one folio need {rounded_up(needed)} mm"
     )
     if scaled.thickness.origin != "sprite" and scaled.given != "thickness":
         raise DesignError(f"{message}; choose a thickness from {math.ceil(needed)} mm on under [choices]")

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from pixel2make import trade
 from pixel2make.errors import DesignError
+from pixel2make.quantity import rounded_down
 
 __all__ = [
     "COVERINGS",
@@ -147,7 +148,7 @@ def turn_in(taken: str | float, board_width_mm: float) -> Ruled:
         if taken > most:
             raise DesignError(
                 f"choice turn_in: {taken:g} mm would meet on a board {board_width_mm:.1f} mm wide; "
-                f"choose at most {most:.1f} mm"
+                f"choose at most {rounded_down(most)} mm"
             )
         return _chosen(taken)
     share = trade.value("covering.turn_in_share")

@@ -11,6 +11,7 @@ from pixel2make import trade
 from pixel2make.errors import DesignError
 from pixel2make.kinds.book.block import Block
 from pixel2make.kinds.book.rules import Ruled
+from pixel2make.quantity import rounded_down
 
 __all__ = [
     "KETTLES",
@@ -99,7 +100,8 @@ def kettle_distances(taken: str | float, leaf_height_mm: float) -> tuple[Ruled, 
         if taken > share.number * leaf_height_mm:
             raise DesignError(
                 f"choice kettle: {taken:g} mm from either end leave too little of a leaf "
-                f"{leaf_height_mm:.1f} mm high; choose at most {share.number * leaf_height_mm:.1f} mm"
+                f"{leaf_height_mm:.1f} mm high; choose at most "
+                f"{rounded_down(share.number * leaf_height_mm)} mm"
             )
         return head, tail
     if taken == "larger_at_tail":

@@ -22,9 +22,9 @@ def case_text(case: CaseDesign, units: str) -> bytes:
     blocks = [
         [title, "=" * len(title)],
         _paragraph(_summary(case, units)),
-        _section("Before you start", _items(in_units(w, units) for w in case.warnings)),
+        _section("Before you start", _items(in_units(w, units, apart=True) for w in case.warnings)),
         _section("Dimensions", _dimensions(case, units)),
-        _section("Findings", _items(in_units(f.sentence, units) for f in case.findings)),
+        _section("Findings", _items(in_units(f.sentence, units, apart=True) for f in case.findings)),
         _section("Bending the cover", _items(in_units(s, units) for s in _bending(case))),
         _section("Fits", _items(in_units(s, units) for s in _fits(case))),
         _section("Light", _items(in_units(s, units) for s in _light(case.light)) if case.light else []),

@@ -24,7 +24,11 @@ def warnings(design: Design) -> Markup:
     said = list(dict.fromkeys((*design.warnings, *(finding.sentence for finding in design.findings))))
     if not said:
         return tag("p", "The checks of this design found nothing that needs a warning.")
-    return tag("ul", *(tag("li", in_units(sentence, design.units)) for sentence in said), class_="warnings")
+    return tag(
+        "ul",
+        *(tag("li", in_units(sentence, design.units, apart=True)) for sentence in said),
+        class_="warnings",
+    )
 
 
 def _cautions(design: Design) -> dict[str, list[Step]]:

@@ -16,6 +16,7 @@ from pixel2make.kinds.book.metalwork.holes import pin_diameter_mm, pin_grip_mm, 
 from pixel2make.kinds.book.metalwork.making import Way
 from pixel2make.kinds.book.metalwork.place import Gauge, Site
 from pixel2make.kinds.book.metalwork.strength import loads
+from pixel2make.quantity import rounded_down, rounded_up
 
 __all__ = [
     "bend_findings",
@@ -82,7 +83,8 @@ def _fit(name: str, site: Site, mechanism: Mechanism) -> Iterator[Finding]:
         yield Finding(
             "clasp-rubs",
             name,
-            f"{name} {_WAYS[mechanism.way]} passes the fore-edge at {mechanism.clear_mm:.2f} mm; from "
+            f"{name} {_WAYS[mechanism.way]} passes the fore-edge at {rounded_down(mechanism.clear_mm, 2)} "
+            f"mm; from "
             f"{_LEAST_CLEAR_MM:g} mm on it does not rub. Choose another clasp_form.",
             mechanism.clear_mm,
             _LEAST_CLEAR_MM,
@@ -160,7 +162,8 @@ def pin_findings(name: str, mechanism: Mechanism, lengths: Lengths) -> Iterator[
         yield Finding(
             "pin-too-short",
             name,
-            f"{name}: plate, covering and board take a pin of {needed:.1f} mm, longer than shops keep; "
+            f"{name}: plate, covering and board take a pin of {rounded_up(needed)} mm, longer than shops "
+            f"keep; "
             "take brass rod of the same diameter and head it at both ends.",
             needed,
             max(trade.value("clasp.pin_lengths").numbers),
@@ -200,9 +203,9 @@ def bend_findings(name: str, gauge: Gauge, mechanism: Mechanism) -> Iterator[Fin
                 yield Finding(
                     "short-flange",
                     name,
-                    f"{name}: the {fold.panel.name} of the {piece.title} is {outside:.1f} mm long "
-                    "outside; below "
-                    f"{least:.1f} mm a brake has nothing to hold. Bend it in the vice, or print it.",
+                    f"{name}: the {fold.panel.name} of the {piece.title} is {rounded_down(outside)} mm "
+                    f"long outside; a brake holds it from {rounded_up(least)} mm on. Bend it in the vice, "
+                    f"or print it.",
                     outside,
                     least,
                     rule.cited,

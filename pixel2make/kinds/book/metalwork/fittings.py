@@ -35,7 +35,7 @@ from pixel2make.kinds.book.metalwork.gauges import print_gauges, sheet_gauges, t
 from pixel2make.kinds.book.metalwork.holes import pierced, pin_diameter_mm, pin_holes
 from pixel2make.kinds.book.metalwork.pin_spots import pin_spots
 from pixel2make.kinds.book.metalwork.place import Gauge
-from pixel2make.quantity import Dimension
+from pixel2make.quantity import Dimension, rounded_down, rounded_up
 
 __all__ = ["MadeFittings", "book_fittings", "meetings"]
 
@@ -218,10 +218,15 @@ def _possible(drawn: DrawnFitting, edge: BoardEdge, gauge: Gauge) -> tuple[Board
     if wall >= least and edge.lip_mm(gauge) >= gauge.sheet_mm:
         return edge, []
     why, measured, limit = (
-        (f"its wall would be {wall:.1f} mm straight between two bends, at least {least:.1f} mm", wall, least)
+        (
+            f"its wall would be {rounded_down(wall)} mm straight between two bends, it needs at least "
+            f"{rounded_up(least)} mm",
+            wall,
+            least,
+        )
         if wall < least
         else (
-            f"the square of {edge.square_mm:.1f} mm leaves no room for a lip beside the leaves",
+            f"the square of {rounded_down(edge.square_mm)} mm leaves no room for a lip beside the leaves",
             edge.square_mm,
             edge.square_mm + gauge.sheet_mm - edge.lip_mm(gauge),
         )
