@@ -113,10 +113,13 @@ class Weights:
     said: Array
     right: Array
 
+    def values(self, evidence: Evidence) -> Array:
+        """Measures of every patch in the order of the names, shape (N, E)."""
+        return np.stack([evidence.values[name] for name in self.evidence], axis=1)
+
     def scores(self, evidence: Evidence) -> Array:
         """Log score of every patch for every word, shape (N, K)."""
-        values = np.stack([evidence.values[name] for name in self.evidence], axis=1)
-        own = np.einsum("ne,nek->nk", values, self.own[evidence.group])
+        own = np.einsum("ne,nek->nk", self.values(evidence), self.own[evidence.group])
         return np.asarray(own + self.base[evidence.group] - lacking(evidence))
 
     def links(self, evidence: Evidence) -> tuple[Link, ...]:
@@ -184,46 +187,54 @@ def judge(scene: Scene) -> Judgement:
     evidence, table = gather(scene), weights()
     scores, links = table.scores(evidence), table.links(evidence)
     beliefs = marginals(scores, links)
+    values = table.values(evidence)
+    pulls = {name: (evidence.links[name] @ beliefs, evidence.links[name].T @ beliefs) for name in table.ties}
 
     def reasons(i: int, word: str) -> tuple[str, ...]:
-        return _reasons(scene, evidence, table, beliefs, i, word)
+        return _reasons(scene, evidence, table, beliefs, values, pulls, i, word)
 
     return Judgement(WORDS, scores, links, reasons, table.confidence)
 
 
+Pulls = Mapping[str, tuple[Array, Array]]
+"""By tie, what a patch's neighbours are taken for, shape (N, K), and what those are to whom it is one."""
+
+
 def _reasons(
-    scene: Scene, evidence: Evidence, table: Weights, beliefs: Array, i: int, word: str
+    scene: Scene,
+    evidence: Evidence,
+    table: Weights,
+    beliefs: Array,
+    values: Array,
+    pulls: Pulls,
+    i: int,
+    word: str,
 ) -> tuple[str, ...]:
     """The facts that speak most for a word against the next best one; first of all the place."""
     own = WORDS.index(word)
     others = np.delete(np.arange(len(WORDS)), own)
     rival = int(others[np.argmax(beliefs[i, others])])
     group = int(evidence.group[i])
-    lead = table.own[group, :, own] - table.own[group, :, rival]
+    speaks = (table.own[group, :, own] - table.own[group, :, rival]) * values[i]
     facts: list[tuple[float, str]] = []
-    for name, weight in zip(table.evidence, lead.tolist(), strict=True):
-        value = float(evidence.values[name][i])
-        if value >= _IS_SO and weight * value >= _LEAST_REASON:
-            sentence = sentence_of(GROUPS[group], name)
-            facts += [(weight * value, sentence)] if sentence else []
+    for at in np.flatnonzero((values[i] >= _IS_SO) & (speaks >= _LEAST_REASON)):
+        sentence = sentence_of(GROUPS[group], table.evidence[at])
+        facts += [(float(speaks[at]), sentence)] if sentence else []
     fact, gain = GIVEN.get((GROUPS[group], word), ("", 0.0))
     if fact and evidence.values[fact][i] >= _IS_SO:
         facts.append((gain, sentence_of(GROUPS[group], fact)))
-    facts += _tie_facts(table, evidence, beliefs, i, own, rival)
+    facts += _tie_facts(table, pulls, i, own, rival)
     best = [sentence for _, sentence in sorted(facts, key=lambda fact: (-fact[0], fact[1]))]
     unique = [s for s in dict.fromkeys(best) if s]
     return (place_sentence(GROUPS[group], scene.patches[i].face), *unique[: _MOST_REASONS - 1])
 
 
-def _tie_facts(
-    table: Weights, evidence: Evidence, beliefs: Array, i: int, own: int, rival: int
-) -> list[tuple[float, str]]:
+def _tie_facts(table: Weights, pulls: Pulls, i: int, own: int, rival: int) -> list[tuple[float, str]]:
     """What the neighbours say, by the neighbour word that says most."""
     facts = []
     for name, pull in table.ties.items():
-        strength = evidence.links[name]
-        there = strength[i] @ beliefs, strength[:, i] @ beliefs
-        lead = (pull[own] - pull[rival]) * there[0] + (pull[:, own] - pull[:, rival]) * there[1]
+        there = pulls[name]
+        lead = (pull[own] - pull[rival]) * there[0][i] + (pull[:, own] - pull[:, rival]) * there[1][i]
         word = WORDS[int(np.argmax(lead))]
         sentence = TIES.get((name, word))
         if sentence and lead.max() >= _LEAST_REASON:
