@@ -17,7 +17,8 @@ from pixel2make.color import difference, rgb_of, srgb_to_lab, tone_down
 from pixel2make.design.model import Design
 from pixel2make.pack.face_page import NOTE_MM, wrapped
 from pixel2make.pack.pens import Drawing, DrawingBuilder
-from pixel2make.reading.model import Reading
+from pixel2make.reading.model import Patch, Reading
+from pixel2make.regions.part import region_of
 
 __all__ = ["MATERIALS", "Swatch", "color_neighbours", "swatch_files", "swatch_sheet", "swatches", "toned"]
 
@@ -100,9 +101,14 @@ def toned(colors: Sequence[str], neighbours: Sequence[tuple[int, int]], *, chrom
 def color_neighbours(reading: Reading) -> tuple[tuple[str, ...], tuple[tuple[int, int], ...]]:
     """Colours of the regions in order of their first region, and which of them meet along a pixel edge."""
     by_region = {region.id: region.color for region in reading.regions.regions}
+    labels = reading.regions.labels.copy()
+    for patch in reading.patches:
+        color = color_of_patch(reading, patch)
+        if color != by_region.get(patch.region, ""):
+            by_region[max(by_region) + 1] = color
+            labels[patch.mask] = max(by_region)
     colors = tuple(dict.fromkeys(by_region.values()))
     place = {color: i for i, color in enumerate(colors)}
-    labels = reading.regions.labels
     pairs = np.concatenate(
         [
             np.stack([labels[:, :-1].ravel(), labels[:, 1:].ravel()], axis=1),
@@ -115,6 +121,15 @@ def color_neighbours(reading: Reading) -> tuple[tuple[str, ...], tuple[tuple[int
         if i != j:
             met.add((i, j))
     return colors, tuple(sorted(met))
+
+
+def color_of_patch(reading: Reading, patch: Patch) -> str:
+    """A patch's colour: its region's, or where it is drawn apart its own; "" for none."""
+    own = next((r.color for r in reading.regions.regions if r.id == patch.region), "")
+    if not patch.name.rsplit(".", 1)[-1].isdigit():
+        return own
+    region = region_of(reading.regions, patch.mask)
+    return region.color if region else own
 
 
 def swatches(design: Design) -> tuple[Swatch, ...]:
@@ -198,12 +213,11 @@ def _notes(design: Design) -> list[str]:
 def _names(reading: Reading) -> dict[str, tuple[str, ...]]:
     """Names of the features that have each colour, in the order of the features."""
     patches = {patch.name: patch for patch in reading.patches}
-    color_of = {region.id: region.color for region in reading.regions.regions}
     found: dict[str, dict[str, None]] = {}
     for feature in reading.features:
         for name in feature.patches:
             patch = patches.get(name)
-            color = color_of.get(patch.region) if patch else None
+            color = color_of_patch(reading, patch) if patch else None
             if color:
                 found.setdefault(color, {})[feature.feature] = None
     return {color: tuple(names) for color, names in found.items()}

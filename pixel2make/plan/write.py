@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from pixel2make.plan.model import PLAN_VERSION, PlanSize
 from pixel2make.reading.model import Patch, Reading, View
+from pixel2make.regions.part import region_of
 
 __all__ = ["ChoiceLine", "plan_text", "toml_string"]
 
@@ -192,8 +193,8 @@ def _patch_order(patch: Patch) -> tuple[int, str]:
 def _patch_words(reading: Reading, patch: Patch) -> str:
     ys, xs = patch.mask.nonzero()
     where = f"x {xs.min()} to {xs.max()}, y {ys.min()} to {ys.max()}" if len(xs) else "no pixel"
-    colors = {region.id: region.color for region in reading.regions.regions}
-    color = colors.get(patch.region, "")
+    region = region_of(reading.regions, patch.mask)
+    color = region.color if region else ""
     others = [c for c in patch.candidates if c.feature != patch.feature][:2]
     rest = "; else " + ", ".join(f"{c.feature} {_percent(c.score)}" for c in others) if others else ""
     why = "; ".join(sentence.rstrip(".") for sentence in patch.why)

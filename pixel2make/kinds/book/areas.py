@@ -19,6 +19,7 @@ from pixel2make.design.repair import Grid, repaired_areas
 from pixel2make.design.scale import Scaled, feature_masks
 from pixel2make.reading.model import Feature, Reading
 from pixel2make.regions.model import Region
+from pixel2make.regions.part import region_of
 
 __all__ = [
     "AREA_FEATURES",
@@ -85,14 +86,8 @@ def metal_of(lab: tuple[float, float, float]) -> str | None:
 
 
 def main_region(reading: Reading, mask: NDArray[np.bool_]) -> Region | None:
-    """The region that most pixels of a mask belong to; of equals the first."""
-    labels = reading.regions.labels[mask]
-    labels = labels[labels > 0]
-    if not labels.size:
-        return None
-    ids, counts = np.unique(labels, return_counts=True)
-    wanted = int(ids[int(np.argmax(counts))])
-    return next((region for region in reading.regions.regions if region.id == wanted), None)
+    """The region that most pixels of a mask belong to, in their colour; None off the object."""
+    return region_of(reading.regions, mask)
 
 
 def book_areas(scaled: Scaled) -> tuple[Area, ...]:

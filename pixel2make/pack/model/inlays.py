@@ -18,6 +18,7 @@ from pixel2make.pack.model.frame import Frame
 from pixel2make.pack.model.paint import Colors
 from pixel2make.pack.model.shapes import Body, extruded, joined
 from pixel2make.pack.model.solid import Solid
+from pixel2make.regions.part import region_of
 
 __all__ = ["area_solids", "binding_solids"]
 
@@ -55,13 +56,14 @@ def _colored(frame: Frame, area: Area, style: str) -> Iterator[tuple[Polygon | M
     if mask is not None:
         for region in reading.regions.regions:
             own = mask & (reading.regions.labels == region.id)
-            if region.color == area.color or left is None or not own.any():
+            part = region_of(reading.regions, own)
+            if part is None or part.color == area.color or left is None:
                 continue
             drawn = outline_on_face(reading, area.face, own, frame.face_size(area.face), style=style)
             piece = None if drawn is None else polygons_only(drawn.intersection(left))
             if piece is not None:
                 left = polygons_only(left.difference(piece))
-                yield piece, region.color
+                yield piece, part.color
     if left is not None:
         yield left, area.color
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from pixel2make.design.model import Design
 from pixel2make.reading.model import Reading
+from pixel2make.regions.part import region_of
 
 __all__ = ["Colors", "book_colors", "main_color", "region_color"]
 
@@ -91,9 +92,5 @@ def main_color(reading: Reading, words: Sequence[str], default: str) -> str:
 
 def region_color(reading: Reading, mask: np.typing.NDArray[np.bool_]) -> str:
     """Colour of the region that most pixels of a mask belong to, the first of equals; "" for none."""
-    labels = reading.regions.labels[mask]
-    labels = labels[labels > 0]
-    if not labels.size:
-        return ""
-    wanted = int(np.bincount(labels).argmax())
-    return next((region.color for region in reading.regions.regions if region.id == wanted), "")
+    region = region_of(reading.regions, mask)
+    return region.color if region else ""
