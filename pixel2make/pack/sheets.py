@@ -138,6 +138,10 @@ def _cautions(laid: CutSheet) -> Iterator[str]:
         yield str(trade.value("safety.sawing").value)
 
 
+_MOST_WITHIN = 0.5
+"""Of a mark's area that other marks may take, as bands do on a spine, and it still has a name of its own."""
+
+
 def _has_grain(laid: CutSheet) -> bool:
     return any(laid.pieces[placed.index].part.grain for placed in laid.sheet.parts)
 
@@ -169,7 +173,8 @@ def _draw_part(page: DrawingBuilder, laid: CutSheet, placed: Placed) -> None:
         taken += _grain_arrow(page, placed.outline, lines)
     for name, shape in marks:
         # A line around other marks, such as the turn-in's, has no ground that is its alone.
-        if not any(other.area < shape.area and shape.covers(other) for _, other in marks):
+        within = sum(other.area for _, other in marks if other.area < shape.area and shape.covers(other))
+        if within <= _MOST_WITHIN * shape.area:
             taken += _label(page, name.replace("_", " "), shape, lines, taken, heights=(NOTE_MM, 1.8))
     own = _own_ground(placed.outline, [shape for _, shape in marks])
     name = part.name.replace("_", " ")

@@ -143,14 +143,14 @@ def band_parts(lengths: Lengths, *, is_laced: bool) -> tuple[Part, ...]:
     return (Part(BAND, "leather", layers * len(places), leather, strip),)
 
 
-def band_marks(lengths: Lengths) -> tuple[tuple[str, Polygon], ...]:
-    """Where the strips lie on the spine piece, its head at y = 0."""
+def band_marks(lengths: Lengths, spine_mm: float) -> tuple[tuple[str, Polygon], ...]:
+    """Where the bands lie on a spine of that width, its head at y = 0; also on the covering."""
     places = _places(lengths)
     if not places:
         return ()
-    half, width = lengths["band_width"] / 2, lengths["spine_piece_width"]
+    half = lengths["band_width"] / 2
     return tuple(
-        (f"band_{number}", box(0, mm - half, width, mm + half)) for number, mm in enumerate(places, 1)
+        (f"band_{number}", box(0, mm - half, spine_mm, mm + half)) for number, mm in enumerate(places, 1)
     )
 
 

@@ -104,7 +104,9 @@ def _spine_piece(lengths: Lengths) -> Iterator[Part]:
     thickness = lengths["spine_piece_thickness"]
     material = "greyboard" if math.isclose(thickness, lengths["board_thickness"]) else "card"
     outline = box(0, 0, lengths["spine_piece_width"], lengths["spine_piece_height"])
-    yield Part("spine_piece", material, 1, thickness, outline, "height", marks=band_marks(lengths))
+    yield Part(
+        "spine_piece", material, 1, thickness, outline, "height", marks=band_marks(lengths, spine_mm(lengths))
+    )
 
 
 def has_spine_piece(lengths: Lengths) -> bool:
@@ -163,6 +165,7 @@ def covering_marks(lengths: Lengths) -> tuple[tuple[str, Polygon], ...]:
             "spine_piece" if has_spine_piece(lengths) else "spine",
             box(spine_at, edge, spine_at + spine, edge + lengths["board_height"]),
         ),
+        *((name, translate(mark, spine_at, edge)) for name, mark in band_marks(lengths, spine_mm(lengths))),
         ("back_board", translate(front, back_at, edge)),
         ("turn_in", box(edge, edge, lengths["covering_width"] - edge, lengths["covering_height"] - edge)),
     )

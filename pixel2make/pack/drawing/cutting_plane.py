@@ -31,6 +31,7 @@ def cutting_plane(
     new: Callable[[], DrawingBuilder],
     bounds: tuple[float, float, float, float],
     missed: Sequence[tuple[float, float]] = (),
+    letter: str = SECTION,
 ) -> Iterator[DrawingBuilder]:
     """Fragments of the marks left and right of a view, at its middle first; one looks up the page.
 
@@ -42,6 +43,8 @@ def cutting_plane(
         Of the view on the page.
     missed : sequence of (low, high)
         Levels of what the plane does not go through.
+    letter : str
+        Of the section.
     """
     x0, y0, x1, y1 = bounds
     for step in range(2 * _STEPS + 1):
@@ -52,15 +55,15 @@ def cutting_plane(
         page = new()
         for start, end in ((x0 - OFF_MM - STROKE_MM, x0 - OFF_MM), (x1 + OFF_MM, x1 + OFF_MM + STROKE_MM)):
             page.line(PURPOSE, (start, level), (end, level))
-            _arrow(page, (start + end) / 2, level)
+            _arrow(page, (start + end) / 2, level, letter)
         yield page
 
 
-def _arrow(page: DrawingBuilder, x: float, level: float) -> None:
+def _arrow(page: DrawingBuilder, x: float, level: float, letter: str) -> None:
     """An arrow from below whose tip is on the stroke, with its letter at its foot."""
     head = level + HEAD_MM
     pen = RecordingPen()
     draw_polyline([(x, level), (x - HEAD_HALF_MM, head), (x + HEAD_HALF_MM, head)], pen, is_closed=True)
     page.add(PURPOSE, pen, is_solid=True)
     page.line("leader", (x, head), (x, level + ARROW_MM))
-    page.text(SECTION, (x, level + ARROW_MM + AIR_MM + LETTER_MM), LETTER_MM, "middle")
+    page.text(letter, (x, level + ARROW_MM + AIR_MM + LETTER_MM), LETTER_MM, "middle")
