@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pixel2make.regions import segment
+from pixel2make.regions import region_of, segment
 from tests.regions.grids import sprite_of, where
 
 BOOK = """
@@ -286,3 +286,30 @@ def test_light_is_found_where_the_shading_shows_it():
 def test_no_light_on_a_flat_colour():
     assert segment(sprite_of("....\n.bb.\n.bb.\n....")).light is None
     assert segment(sprite_of("\n".join(["b" * 9] * 9))).light is None
+
+
+def test_a_part_drawn_in_shades_of_its_own_has_its_own_colour():
+    regions = segment(sprite_of(BOOK))
+    whole = region_of(regions, where(BOOK, "abc"))
+    dark = region_of(regions, where(BOOK, "a"))
+    assert whole is not None and whole.color == "#8e2834"
+    assert dark is not None and (dark.id, dark.color, dark.shades) == (whole.id, "#5c1830", ("#5c1830",))
+    assert dark.area_px == where(BOOK, "a").sum()
+    assert region_of(regions, where(BOOK, ".")) is None
+
+
+def test_crossed_strokes_that_stand_out_are_no_dithering():
+    text = """
+    kkkkkkkkkkkk
+    kbbbbbbbbbbk
+    kbybybbybybk
+    kbbybbbbybbk
+    kbybybbybybk
+    kbbbbbbbbbbk
+    kbbbbbbbbbbk
+    kbbbbbbbbbbk
+    kkkkkkkkkkkk
+    """
+    regions = segment(sprite_of(text))
+    letters = np.unique(regions.labels[where(text, "y")])
+    assert not set(letters) & set(np.unique(regions.labels[where(text, "b")]))
