@@ -139,7 +139,7 @@ def build_pack(
         _check_has(design, source, pack)
         if pack == "build":
             design = _with_cover_findings(design, cover)
-            plan_text = plan_for_copy(source, size=size, choices=choices)
+            plan_text = plan_for_copy(source, size=size, choices=choices, design=design)
             extra: dict[str, Content] = dict(_plan_files(source, plan_text))
             extra |= _cover_files(design, cover)
             files = export(design, extra=extra, tell=tell)

@@ -212,14 +212,14 @@ def _example_size() -> tuple[str, float]:
 
 
 def _choice_lines(
-    reading: Reading, size: PlanSize | None, choices: Mapping[str, str]
+    reading: Reading, size: PlanSize | None, choices: Mapping[str, str], design: Design | None
 ) -> tuple[ChoiceLine, ...]:
     from pixel2make.plan.write import ChoiceLine
     from pixel2make.quantity import format_change
 
     edge, mm = (size.edge, size.mm) if size else _example_size()
     try:
-        design = dimension(reading, given=edge, size_mm=mm, choices=choices)
+        design = design or dimension(reading, given=edge, size_mm=mm, choices=choices)
     except DesignError:
         return ()
     at = f"at {size.edge} {size.text}" if size else f"at {EXAMPLE_SIZE[0]} {EXAMPLE_SIZE[1]}"
@@ -239,21 +239,32 @@ def _choice_lines(
 
 
 def plan_for_copy(
-    source: Source, *, size: tuple[str, str] | None = None, choices: Mapping[str, str] | None = None
+    source: Source,
+    *,
+    size: tuple[str, str] | None = None,
+    choices: Mapping[str, str] | None = None,
+    design: Design | None = None,
 ) -> str:
-    """A plan for a copy of the sprite that lies beside it, with the size and choices that were used."""
+    """A plan for a copy of the sprite that lies beside it, with the size and choices that were used.
+
+    A `design` that was made with them saves making it once more.
+    """
     from pixel2make.plan import moved_plan
 
     chosen = _size(source, size)
     file = source.reading.regions.sprite.file
     if source.plan is None:
-        return _plan_text(source, file, chosen, choices or {})
+        return _plan_text(source, file, chosen, choices or {}, design)
     text = source.path.read_text("utf-8")
     return moved_plan(text, sprite_file=file, size=chosen, choices=choices or {})
 
 
 def _plan_text(
-    source: Source, sprite_file: str, size: PlanSize | None, choices: Mapping[str, str] | None = None
+    source: Source,
+    sprite_file: str,
+    size: PlanSize | None,
+    choices: Mapping[str, str] | None = None,
+    design: Design | None = None,
 ) -> str:
     from pixel2make import kinds
     from pixel2make.plan import plan_text
@@ -263,5 +274,5 @@ def _plan_text(
         sprite_file=sprite_file,
         vocabulary=kinds.find(source.reading.kind).vocabulary,
         size=size,
-        choices=_choice_lines(source.reading, size, choices or {}),
+        choices=_choice_lines(source.reading, size, choices or {}, design),
     )

@@ -133,9 +133,7 @@ class Layout:
             or _any_meets(_grown(old.boxes, CLEAR_MM), new.drawn)
         ):
             return False
-        return not any(
-            self._is_barred(str(kind), segment) for kind, segment in zip(new.roles, new.judged, strict=True)
-        )
+        return not any(self._is_barred(kind, new.judged[new.roles == kind]) for kind in np.unique(new.roles))
 
     def _is_inside(self, new: _Shapes) -> bool:
         x0, y0, x1, y1 = self.zone
@@ -143,16 +141,18 @@ class Layout:
         xs, ys = ends[:, 0::2], ends[:, 1::2]
         return bool(np.all((xs >= x0) & (xs <= x1)) and np.all((ys >= y0) & (ys <= y1)))
 
-    def _is_barred(self, kind: str, segment: Segments) -> bool:
-        """Whether a line would be read wrongly: it crosses what it must not, or runs on a visible edge.
+    def _is_barred(self, kind: str, segments: Segments) -> bool:
+        """Whether any line would be read wrongly: it crosses what it must not, or runs on a visible edge.
 
         On the narrow edges of areas an extension line may run, since a pixel grid brings them into line.
         """
         old = self._shapes
-        barred = old.judged[np.isin(old.roles, BARRED.get(kind, ()))]
-        if _crosses_any(segment, barred):
+        if _any_cross(segments, old.judged[np.isin(old.roles, BARRED.get(kind, ()))]):
             return True
-        return kind == "extension" and _runs_on_any(segment, old.judged[old.roles == "visible"])
+        if kind != "extension":
+            return False
+        visible = old.judged[old.roles == "visible"]
+        return any(_runs_on_any(segment, visible) for segment in segments)
 
 
 def role(path: Path) -> str:
@@ -212,15 +212,21 @@ def _any_meets(boxes: Segments, segments: Segments) -> bool:
     return bool(np.any(first <= last))
 
 
-def _crosses_any(segment: Segments, others: Segments) -> bool:
-    """Whether a segment meets any other: their boxes meet and each parts the ends of the other."""
-    if not len(others):
-        return False
-    a, b = segment[:2], segment[2:]
-    c, d = others[:, :2], others[:, 2:]
-    is_near = np.all((np.minimum(a, b) <= np.maximum(c, d)) & (np.minimum(c, d) <= np.maximum(a, b)), axis=1)
+def _any_cross(segments: Segments, others: Segments) -> bool:
+    """Whether any segment meets any other: their boxes meet and each parts the ends of the other."""
+    low, high = (turn(segments[:, None, :2], segments[:, None, 2:]) for turn in (np.minimum, np.maximum))
+    far_low, far_high = (turn(others[:, :2], others[:, 2:]) for turn in (np.minimum, np.maximum))
+    # Few boxes meet; only their segments are looked at closely.
+    one, two = np.nonzero(
+        (low[..., 0] <= far_high[:, 0])
+        & (far_low[:, 0] <= high[..., 0])
+        & (low[..., 1] <= far_high[:, 1])
+        & (far_low[:, 1] <= high[..., 1])
+    )
+    a, b = segments[one, :2], segments[one, 2:]
+    c, d = others[two, :2], others[two, 2:]
     is_parted = (_turn(a, b, c) * _turn(a, b, d) <= 0) & (_turn(c, d, a) * _turn(c, d, b) <= 0)
-    return bool(np.any(is_near & is_parted))
+    return bool(np.any(is_parted))
 
 
 def _turn(a: Segments, b: Segments, c: Segments) -> NDArray[np.float64]:
