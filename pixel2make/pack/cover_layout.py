@@ -16,13 +16,11 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from pixel2make.design.model import Design
-from pixel2make.errors import DesignError
-from pixel2make.lettering.strokes import require_stencil
 from pixel2make.pack.cover_carving import cover_carving
 from pixel2make.pack.cover_marks import add_bar, add_lettering
 from pixel2make.pack.cover_place import Rectangle, cover_of
 from pixel2make.pack.cover_png import png_bytes
-from pixel2make.pack.cover_title import STENCIL_FACE, set_title, stencil_lacks
+from pixel2make.pack.cover_title import set_stencil, set_title, stencil_lacks
 from pixel2make.pack.formats import Content
 from pixel2make.pack.pens import Drawing, DrawingBuilder
 from pixel2make.pack.spine_layout import spine_layout
@@ -101,8 +99,11 @@ def cover_layout(
 
 def cover_stencil(
     design: Design, *, title: str, subtitle: str | None = None, byline: str | None = None
-) -> Drawing:
+) -> Drawing | None:
     """The title as openings in a sheet of the cover's size, in the stencil face: nothing falls out.
+
+    None where bridges as wide as the sheet needs would leave too little of a letter of the title; a subtitle
+    or byline that they would cover is left out.
 
     Raises
     ------
@@ -110,13 +111,16 @@ def cover_stencil(
         As `cover_layout`; characters that the stencil face lacks.
     """
     cover = cover_of(design)
-    found = set_title(cover, title, subtitle, byline, STENCIL_FACE)
-    if found is None:
-        raise DesignError("a stencil needs a title; give one")
-    require_stencil(found.lettering)
+    done = set_stencil(cover, title, subtitle, byline)
+    assert done is not None
+    found, lines = done
+    lost = {line.line.name for line in lines if line.lost}
+    if "title" in lost:
+        return None
     page = DrawingBuilder(cover.width_mm, cover.height_mm, "Front cover, stencil of the title")
     page.polygon("mark", cover.outline)
-    add_lettering(page, [glyph.shape for glyph in found.lettering], "cut", OPENING_TINT)
+    shapes = [shape for line in lines if line.line.name not in lost for shape in line.shapes]
+    add_lettering(page, shapes, "cut", OPENING_TINT)
     add_bar(page, cover.board, _rectangle(found.place.area_mm), "stencil")
     return page.build()
 
@@ -131,8 +135,9 @@ def cover_layout_files(
 ) -> dict[str, Content]:
     """Layout, mirrored layout, stencil, carving and spine as drawings, the layout as PNG of 300 dots an inch.
 
-    Without a title there is the layout alone. The stencil is left out where its face lacks a character, the
-    carving where grooves would run together, the spine where it is too narrow, as `cover_findings` says.
+    Without a title there is the layout alone. The stencil is left out where its face lacks a character or
+    bridges would cover its letters, the carving where grooves would run together, the spine where it is too
+    narrow, as `cover_findings` says.
 
     Raises
     ------
@@ -152,7 +157,7 @@ def cover_layout_files(
     }
     if title is not None and not stencil_lacks(title, subtitle, byline):
         stencil = cover_stencil(design, title=title, subtitle=subtitle, byline=byline)
-        files["cover/stencil"] = stencil
+        files |= {"cover/stencil": stencil} if stencil else {}
     if title is not None:
         grooves = cover_carving(design, title=title, subtitle=subtitle, byline=byline, face=face)
         spine = spine_layout(design, title=title, byline=byline, face=face)

@@ -10,11 +10,15 @@ from pixel2make.errors import DesignError
 from pixel2make.lettering import faces
 from pixel2make.lettering.model import Lettering, Line
 from pixel2make.lettering.setting import clean_text, fit_lines, set_lines
+from pixel2make.lettering.strokes import require_stencil
+from pixel2make.lettering.widen_bridges import OpenLine, widened
 from pixel2make.pack.cover_place import Cover, TitlePlace, title_place
 
-__all__ = ["STENCIL_FACE", "CoverTitle", "set_title", "stencil_lacks"]
+__all__ = ["STENCIL_FACE", "CoverTitle", "set_stencil", "set_title", "stencil_lacks"]
 
 STENCIL_FACE = "stencil"
+_WIDEST_STENCIL_GAP = 0.3
+"""Capital heights between two letters; set wider, a word falls apart into letters."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,6 +65,30 @@ def set_title(
         lines = [replace(block, text=text) for block in blocks for text in block.text.splitlines()]
         return CoverTitle(place, set_lines(lines, chosen, box_mm=place.box_mm, letter_gap=gap))
     return CoverTitle(place, fit_lines(blocks, chosen, box_mm=place.box_mm, letter_gap=gap))
+
+
+def set_stencil(
+    cover: Cover, title: str | None, subtitle: str | None, byline: str | None
+) -> tuple[CoverTitle, tuple[OpenLine, ...]] | None:
+    """The lettering in the stencil face, its letters apart and its bridges as wide as a sheet needs.
+
+    None without a title.
+
+    Raises
+    ------
+    DesignError
+        As `set_title`; letters out of which pieces would fall.
+    """
+    found = set_title(cover, title, subtitle, byline, STENCIL_FACE)
+    if found is None:
+        return None
+    bridge = trade.value("cutting.fragile_web").number
+    smallest = found.lettering.capital_mm * min(line.size for line in found.lettering.lines)
+    gap = min(_WIDEST_STENCIL_GAP, max(trade.value("lettering.stencil_gap").number, bridge / smallest))
+    wider = set_title(cover, title, subtitle, byline, STENCIL_FACE, letter_gap=gap)
+    assert wider is not None
+    require_stencil(wider.lettering)
+    return wider, widened(wider.lettering, bridge)
 
 
 def stencil_lacks(*texts: str | None) -> tuple[str, ...]:

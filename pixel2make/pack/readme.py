@@ -29,7 +29,7 @@ _PURPOSES = (
     ("cover/layout.*", "cover at its exact size with lettering fitted to it, for tracing"),
     ("cover/layout_mirrored.*", "the same mirrored, for transfer from the back"),
     ("cover/layout.png", "the same as a picture at 300 dpi"),
-    ("cover/stencil.*", "the lettering as a stencil whose counters do not fall out"),
+    ("cover/stencil.*", "the lettering as a stencil: no counter falls out, bridges are wide enough to stand"),
     ("stencils/*mirrored*", "stencil mirrored, for cutting or transfer from the back"),
     ("stencils/*.*", "stencil with bridges for one area at true size; one piece when cut"),
     ("stencils/*", "order of coats and what goes over what"),
