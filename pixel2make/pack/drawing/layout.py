@@ -100,6 +100,7 @@ class Layout:
         self.zone = zone
         shapes = _Shapes.of(page.build())
         self._shapes = replace(shapes, boxes=np.array([*shapes.boxes, *closed], float).reshape(-1, 4))
+        self._of_roles: dict[tuple[str, ...], Segments] = {}
 
     def fragment(self) -> DrawingBuilder:
         """An empty page of the same size to draw one annotation on."""
@@ -110,6 +111,7 @@ class Layout:
         self.page.paths.extend(drawing.paths)
         self.page.texts.extend(drawing.texts)
         self._shapes = self._shapes.with_more(_Shapes.of(drawing))
+        self._of_roles.clear()
 
     def place(self, fragments: Iterable[DrawingBuilder]) -> bool:
         """Take the first free fragment; False where none is."""
@@ -146,13 +148,17 @@ class Layout:
 
         On the narrow edges of areas an extension line may run, since a pixel grid brings them into line.
         """
-        old = self._shapes
-        if _any_cross(segments, old.judged[np.isin(old.roles, BARRED.get(kind, ()))]):
+        if _any_cross(segments, self._judged(BARRED.get(kind, ()))):
             return True
         if kind != "extension":
             return False
-        visible = old.judged[old.roles == "visible"]
-        return any(_runs_on_any(segment, visible) for segment in segments)
+        return any(_runs_on_any(segment, self._judged(("visible",))) for segment in segments)
+
+    def _judged(self, roles: tuple[str, ...]) -> Segments:
+        """Lines on the page of those purposes; found once until more is taken."""
+        if roles not in self._of_roles:
+            self._of_roles[roles] = self._shapes.judged[np.isin(self._shapes.roles, roles)]
+        return self._of_roles[roles]
 
 
 def role(path: Path) -> str:

@@ -8,7 +8,7 @@ are pens that wrap pens; bounds and length are pens; a file format is a pen.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Protocol
 
 from shapely.geometry import LineString, MultiPolygon, Polygon
@@ -242,15 +242,22 @@ def _arc(center: Point, radius: float, start_deg: float, end_deg: float) -> list
     return points
 
 
-def _cubic(p0: Point, p1: Point, p2: Point, p3: Point) -> list[Point]:
-    points = []
+def _cubic_weights() -> Iterator[tuple[float, float, float, float]]:
+    """Shares of a cubic's four points in each end of its equal steps."""
     for i in range(1, CURVE_STEPS + 1):
         t = i / CURVE_STEPS
         s = 1.0 - t
-        weights = (s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t)
-        x = sum(w * p[0] for w, p in zip(weights, (p0, p1, p2, p3), strict=True))
-        y = sum(w * p[1] for w, p in zip(weights, (p0, p1, p2, p3), strict=True))
-        points.append((x, y))
+        yield s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
+
+
+_CUBIC_WEIGHTS = tuple(_cubic_weights())
+
+
+def _cubic(p0: Point, p1: Point, p2: Point, p3: Point) -> list[Point]:
+    points = []
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = p0, p1, p2, p3
+    for a, b, c, d in _CUBIC_WEIGHTS:
+        points.append((a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3))
     return points
 
 
