@@ -15,6 +15,7 @@ from pixel2make.design.model import Part
 from pixel2make.design.scale import face_named, feature_masks
 from pixel2make.pack.clasp import assembly
 from pixel2make.pack.model.frame import Frame
+from pixel2make.pack.model.inlays import ribbon_on_cover
 from pixel2make.pack.model.paint import region_color
 from pixel2make.pack.model.shapes import Body, extruded, placed, polygon_of
 from pixel2make.pack.model.solid import Points, Solid
@@ -154,7 +155,13 @@ def _disc(x: float, y: float, radius: float) -> Polygon:
 def _ribbons(frame: Frame) -> Iterator[Solid]:
     for part in frame.design.parts:
         feature = _feature(frame, part.name)
-        if feature is not None and feature.feature == "bookmark":
+        if feature is None or feature.feature != "bookmark":
+            continue
+        laid = feature_masks(frame.design.reading, feature).get("cover")
+        body = None if laid is None else ribbon_on_cover(frame, laid)
+        if body is not None:
+            yield Solid(part.name, "bookmark", "ribbon", _color(frame, part.name, _RIBBON), *body)
+        else:
             yield _ribbon(frame, feature, part)
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.affinity import affine_transform
 from shapely.geometry import MultiPolygon, Polygon, box
 
@@ -20,7 +22,7 @@ from pixel2make.pack.model.shapes import Body, extruded, joined
 from pixel2make.pack.model.solid import Solid
 from pixel2make.regions.part import region_of
 
-__all__ = ["area_solids", "binding_solids"]
+__all__ = ["area_solids", "binding_solids", "ribbon_on_cover"]
 
 _LEATHER_MM, _INLAY_MM = 0.15, 0.3
 """How far binding pieces and areas stand out: thicker than leaf or paint, so that a viewer tells them from
@@ -45,6 +47,28 @@ def area_solids(frame: Frame) -> Iterator[Solid]:
             body = _on_face(frame, area.face, outline)
             if body is not None:
                 yield Solid(area.name, area.feature, finish, color, *body)
+
+
+def ribbon_on_cover(frame: Frame, mask: NDArray[np.bool_]) -> Body | None:
+    """A ribbon that lies on the front cover: straight, as long and on the whole as broad as it is drawn."""
+    face = next(f for f in frame.design.reading.faces if f.name == "cover")
+    width, height = frame.face_size("cover")
+    ys, xs = np.nonzero(mask)
+    place = face.to_face(np.stack([xs + 0.5, ys + 0.5], axis=1))
+    half = [0.5 / max(abs(edge[0]), abs(edge[1]), 1.0) for edge in (face.a_px, face.b_px)]
+    low, high = place.min(axis=0) - half, place.max(axis=0) + half
+    share = len(xs) / abs(face.a_px[0] * face.b_px[1] - face.a_px[1] * face.b_px[0])
+    size = high - low
+    across, along = (0, 1) if size[1] * height >= size[0] * width else (1, 0)
+    breadth = share / size[along]
+    start, stop = np.zeros(2), np.zeros(2)
+    start[across] = place[:, across].mean() - breadth / 2
+    stop[across] = start[across] + breadth
+    start[along], stop[along] = low[along], high[along]
+    scale = np.array([width, height])
+    corners = np.clip(np.stack([start, stop]), 0, 1) * scale
+    outline = box(*corners.ravel())
+    return _on_face(frame, "cover", outline)
 
 
 def _colored(frame: Frame, area: Area, style: str) -> Iterator[tuple[Polygon | MultiPolygon, str]]:
