@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from shapely.affinity import affine_transform
 from shapely.geometry import LineString, Point
@@ -22,12 +23,12 @@ from pixel2make.pack.clasp_sheet import (
 )
 from pixel2make.pack.drawing.dimension_line import Linear
 from pixel2make.pack.pens import Drawing
-from pixel2make.quantity import format_length, in_units, length_digits
+from pixel2make.quantity import UNIT_WORDS, format_length, in_units, length_digits
 
 __all__ = ["flat_page"]
 
 _LARGEST_CHAIN = 6
-"""Bend lines that are measured one by one; their table in the notes says all of them."""
+"""Bend lines that are measured one by one, and columns or rows of holes; the notes say all bends."""
 _SAME_MM = 0.05
 
 
@@ -50,7 +51,7 @@ def flat_page(
     assert isinstance(piece.shape, Sheet)
     pattern = piece.shape.flat()
     x0, y0, x1, y1 = pattern.outline.bounds
-    notes = tuple(in_units(note, units) for note in (*_notes(piece, pattern, holes), *more))
+    notes = tuple(in_units(note, units) for note in (*_notes(piece, pattern, holes, units), *more))
     sheet = sheet_for(x1 - x0 + BAR_STRIP_MM, max(y1 - y0 + BAR_STRIP_MM, BAR_MM), note_lines(notes))
     left = sheet.space[0] + BAR_STRIP_MM
     left += (sheet.space[2] - left - (x1 - x0)) / 2
@@ -69,7 +70,7 @@ def flat_page(
     return page(sheet, block, (view,), notes, has_bars=True)
 
 
-def _notes(piece: Piece, pattern: FlatPattern, holes: tuple[PinHole, ...]) -> Iterator[str]:
+def _notes(piece: Piece, pattern: FlatPattern, holes: tuple[PinHole, ...], units: str) -> Iterator[str]:
     yield (
         f"{piece.material.capitalize()} sheet, {pattern.sheet_mm:g} mm thick. Print at 100 %; check both "
         "bars. Outside of the finished piece faces you. Flat "
@@ -87,6 +88,14 @@ def _notes(piece: Piece, pattern: FlatPattern, holes: tuple[PinHole, ...]) -> It
         count = sum(hole.diameter_mm == diameter for hole in holes)
         plural = "s" if count > 1 else ""
         yield f"{count} hole{plural} of {diameter:.1f} mm for pins; drill before bending."
+    if len(holes) > 1:
+        # A small piece has no room for the dimensions of them all.
+        x0, y0, _, _ = pattern.outline.bounds
+        places = ", ".join(
+            f"{length_digits(hole.u_mm - x0, units)} / {length_digits(hole.v_mm - y0, units)}"
+            for hole in sorted(holes, key=lambda hole: (hole.u_mm, hole.v_mm))
+        )
+        yield f"Holes from the left and lower ends of the flat, in {UNIT_WORDS[units]}: {places}."
 
 
 def _bend_words(bend: Bend) -> str:
@@ -116,11 +125,61 @@ def _view(
         Linear(length_digits(x1 - x0, units), (x0, y1), (x1, y1), False, 1, y1),
         Linear(length_digits(y1 - y0, units), (x0, y0), (x0, y1), True, -1, x0),
     ]
-    for hole in sorted(holes, key=lambda h: (-h.u_mm, h.v_mm))[:1]:
-        spot = affine_transform(Point(hole.u_mm, hole.v_mm), matrix)
-        measures.append(Linear(length_digits(x1 - spot.x, units), (spot.x, spot.y), (x1, y0), False, -1, y0))
-        measures.append(Linear(length_digits(spot.y - y0, units), (x1, y0), (spot.x, spot.y), True, 1, x1))
-    return View(tuple(shapes), tuple(measures))
+    spots = [affine_transform(Point(hole.u_mm, hole.v_mm), matrix) for hole in holes]
+    measures += _hole_measures([(float(s.x), float(s.y)) for s in spots], units, (x0, y0, x1, y1))
+    labels = []
+    for diameter in dict.fromkeys(hole.diameter_mm for hole in holes):
+        own = [s for s, hole in zip(spots, holes, strict=True) if hole.diameter_mm == diameter]
+        words = f"⌀{length_digits(diameter, units)}"
+        spot = min(own, key=lambda s: (s.x, -s.y))  # away from the dimensions
+        labels.append((f"{len(own)} x {words}" if len(own) > 1 else words, (float(spot.x), float(spot.y))))
+    return View(tuple(shapes), tuple(measures), tuple(labels))
+
+
+def _hole_measures(
+    spots: Sequence[tuple[float, float]], units: str, bounds: tuple[float, float, float, float]
+) -> Iterator[Linear]:
+    """Edge distance and pitch of the columns of holes above the pattern, of their rows at its right.
+
+    Equal pitches are one dimension, their number times the pitch (ISO 129-1, repeated features). What is
+    measured from is the edge at the fore-edge, which is the right one, and the upper edge.
+    """
+    _, y0, x1, _ = bounds
+    for axis, edge in ((0, x1), (1, y0)):
+        found = sorted({round(spot[axis], 2) for spot in spots}, reverse=axis == 0)
+        ends = [edge, *found][: _LARGEST_CHAIN + 1]
+        # The longer first: the arrows of a short one stand outside it, where its neighbour's line would run.
+        for first, last, count in sorted(_runs(ends), key=lambda run: -abs(run[1] - run[0])):
+            pitch, whole = abs(last - first) / count, abs(last - first)
+            label = length_digits(whole, units)
+            if count > 1:
+                label = f"{count} x {length_digits(pitch, units)} (= {label})"
+            low, high = sorted((first, last))
+            if axis == 0:
+                tops = {end: _nearest(spots, 0, end, y0) for end in (low, high)}
+                yield Linear(label, (low, tops[low]), (high, tops[high]), False, -1, y0)
+            else:
+                sides = {end: _nearest(spots, 1, end, x1) for end in (low, high)}
+                yield Linear(label, (sides[low], low), (sides[high], high), True, 1, x1)
+
+
+def _runs(ends: Sequence[float]) -> Iterator[tuple[float, float, int]]:
+    """From the edge to the first, then equal gaps that follow each other as one: (from, to, gaps)."""
+    gaps = [abs(b - a) for a, b in pairwise(ends)]
+    if gaps:
+        yield ends[0], ends[1], 1
+    start = 1
+    for stop in range(2, len(ends)):
+        is_last = stop == len(gaps)
+        if is_last or abs(gaps[stop] - gaps[start]) > _SAME_MM:
+            yield ends[start], ends[stop], stop - start
+            start = stop
+
+
+def _nearest(spots: Sequence[tuple[float, float]], axis: int, at: float, edge: float) -> float:
+    """Where the extension line of a column or row begins: at its hole nearest to the edge, or at the edge."""
+    own = [spot[1 - axis] for spot in spots if abs(spot[axis] - at) < _SAME_MM]
+    return min(own, key=lambda value: abs(value - edge), default=edge)
 
 
 def _bend_measures(

@@ -17,7 +17,9 @@ from pixel2make.geometry.solids import Solid
 from pixel2make.pack.clasp_sheet import (
     BETWEEN_MM,
     MARGIN_MM,
+    Matrix,
     View,
+    lines_of,
     note_lines,
     page,
     sheet_and_scale,
@@ -25,6 +27,7 @@ from pixel2make.pack.clasp_sheet import (
 )
 from pixel2make.pack.clasp_words import FORM_WORDS
 from pixel2make.pack.drawing.dimension_line import Linear
+from pixel2make.pack.drawing.sheet import FIRST_ANGLE, THIRD_ANGLE
 from pixel2make.pack.pens import Drawing
 from pixel2make.quantity import in_units, length_digits
 
@@ -37,7 +40,9 @@ _SMOOTH_MM = 0.02
 
 
 def clasp_drawing(clasp: Clasp, design: Design) -> Drawing:
-    """The clasp in sheet metal, closed: on the cover and from the head (first-angle), with its dimensions.
+    """The clasp in sheet metal, closed: on the cover and from the head, with its dimensions.
+
+    The view from the head stands under the other by first angle, above it by third (ISO 5456-2).
 
     The scale is the largest of ISO 5455 from 5:1 to 1:5 that fits an A4 sheet, or 1:1 on the smallest
     larger sheet.
@@ -64,12 +69,16 @@ def clasp_drawing(clasp: Clasp, design: Design) -> Drawing:
     notes = tuple(in_units(note, units) for note in _notes(clasp, units))
     sheet, scale = sheet_and_scale(wide + _SHOWN_MM, tall + deep + 4, note_lines(notes))
     left = sheet.space[0] + (sheet.space[2] - sheet.space[0] - (wide + _SHOWN_MM) * scale) / 2
-    top = sheet.space[1] + MARGIN_MM
-    # on the cover: x to the right, y up; from the head: x to the right, the front below (first-angle)
+    projection = str(design.taken.get("projection", FIRST_ANGLE))
+    upper = lower = sheet.space[1] + MARGIN_MM
+    if projection == THIRD_ANGLE:
+        upper += deep * scale + BETWEEN_MM
+    else:
+        lower += tall * scale + BETWEEN_MM
+    # on the cover: x to the right, y up; from the head: x to the right, the front below by either projection
     start = low[0] - _SHOWN_MM
-    on_cover = (scale, 0, 0, -scale, left - start * scale, top + high[1] * scale)
-    second = top + tall * scale + BETWEEN_MM
-    from_head = (scale, 0, 0, scale, left - start * scale, second - low[2] * scale)
+    on_cover = (scale, 0, 0, -scale, left - start * scale, upper + high[1] * scale)
+    from_head = (scale, 0, 0, scale, left - start * scale, lower - low[2] * scale)
     views = (
         _front(clasp, solids, on_cover, (start, low[1], width, high[1]), height, units),
         _head(clasp, solids, from_head, (start, width, thickness), swung, units),
@@ -83,11 +92,9 @@ def clasp_drawing(clasp: Clasp, design: Design) -> Drawing:
         sheet,
         "brass",
         units,
+        projection,
     )
     return page(sheet, block, views, notes)
-
-
-Matrix = tuple[float, float, float, float, float, float]
 
 
 def _notes(clasp: Clasp, units: str) -> Iterator[str]:
@@ -161,7 +168,7 @@ def _front(
     below, above = max(0.0, low - 6), min(height, high + 6)
     edge = LineString([(width, below), (width, above)]).difference(metal.buffer(0.01))
     shapes = [("visible", affine_transform(shape, matrix)) for _, shape in seen if not shape.is_empty]
-    shapes += [("detail", affine_transform(line, matrix)) for line in _lines(edge)]
+    shapes += [("detail", affine_transform(line, matrix)) for line in lines_of(edge)]
     # the first piece's own origin: its folded sides may stand out beyond the plate
     plate_low = solids[0][0].at[1][3]
     x0 = solids[0][1].bounds[0][0]
@@ -207,7 +214,7 @@ def _head(
     outline = box(start, 0.0, width, thickness).exterior
     open_end = LineString([(start, 0.0), (start, thickness)])
     book_lines = LineString(outline.coords).difference(open_end).difference(metal.buffer(0.01))
-    shapes += [("detail", affine_transform(line, matrix)) for line in _lines(book_lines)]
+    shapes += [("detail", affine_transform(line, matrix)) for line in lines_of(book_lines)]
     x0, y0, x1, y1 = affine_transform(metal, matrix).bounds
     mx0, mz0, mx1, mz1 = metal.bounds
     back, front = _inner_faces(clasp, thickness)
@@ -242,14 +249,6 @@ def _swung(mechanism: Mechanism) -> tuple[Piece, Solid] | None:
             arm = mechanism.piece("_arm")
             return arm, arm.solid().placed(moves["arm"])
     return None
-
-
-def _lines(shape: BaseGeometry) -> list[LineString]:
-    return [
-        line
-        for line in getattr(shape, "geoms", [shape])
-        if isinstance(line, LineString) and line.length > 0.1
-    ]
 
 
 def _at(matrix: Matrix, point: tuple[float, float]) -> tuple[float, float]:

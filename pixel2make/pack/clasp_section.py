@@ -16,7 +16,7 @@ from pixel2make.design.metalwork import Mechanism
 from pixel2make.design.model import Clasp, Design
 from pixel2make.geometry.pieces import Piece, Placing, Pose
 from pixel2make.geometry.solids import Solid
-from pixel2make.pack.clasp_sheet import NOTE_MM, View, page, title_block, wrapped
+from pixel2make.pack.clasp_sheet import NOTE_MM, View, lines_of, page, title_block, wrapped
 from pixel2make.pack.clasp_words import FORM_WORDS, SECTION_NOTES
 from pixel2make.pack.drawing.sheet import SCALES, SHEETS, scale_name
 from pixel2make.pack.pens import Drawing
@@ -253,14 +253,14 @@ def _detail(
         if seen.is_empty:
             continue
         edges = shape.boundary.intersection(frame.buffer(-1e-6))
-        shapes += [("visible", affine_transform(line, matrix)) for line in _lines(edges)]
+        shapes += [("visible", affine_transform(line, matrix)) for line in lines_of(edges)]
         shapes += [("detail", line) for line in _hatching(affine_transform(seen, matrix), number)]
         named.append((name, seen))
     # the small ones first: they have the fewest places for their leaders
     named.sort(key=lambda one: one[1].area)
     for name, _, shape in cut.book:
         free = shape.boundary.intersection(frame.buffer(-1e-6)).difference(metal.buffer(1e-3))
-        shapes += [("detail", affine_transform(line, matrix)) for line in _lines(free)]
+        shapes += [("detail", affine_transform(line, matrix)) for line in lines_of(free)]
         named.append((name, shape.intersection(frame).difference(metal)))
     labels = [label for name, shape in named for label in _label(name, shape, matrix)]
     _, y0, _, _ = affine_transform(frame, matrix).bounds
@@ -286,15 +286,7 @@ def _hatching(shape: BaseGeometry, number: int) -> Iterator[LineString]:
     inside = shape.buffer(-0.1)
     for rise in (step * rises for step in range(start, stop + 1)):
         line = LineString([(x0 - 1, slope * (x0 - 1) + rise), (x1 + 1, slope * (x1 + 1) + rise)])
-        yield from _lines(line.intersection(inside))
-
-
-def _lines(shape: BaseGeometry) -> list[LineString]:
-    found: list[LineString] = []
-    for part in getattr(shape, "geoms", [shape]):
-        if isinstance(part, LineString) and part.length > 1e-3:
-            found.append(LineString(part.coords))
-    return found
+        yield from lines_of(line.intersection(inside))
 
 
 def _scale_for(bounds: Bounds, room: tuple[float, float]) -> float:

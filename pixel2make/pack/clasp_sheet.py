@@ -13,6 +13,7 @@ from shapely.ops import unary_union
 from pixel2make import trade
 from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.drawing.dimension_line import Linear, leader, linear
+from pixel2make.pack.drawing.heading import entries, start_sheet, tolerance_of
 from pixel2make.pack.drawing.layout import Layout
 from pixel2make.pack.drawing.sheet import (
     SCALES,
@@ -20,8 +21,6 @@ from pixel2make.pack.drawing.sheet import (
     TITLE_BLOCK_HEIGHT_MM,
     Sheet,
     TitleBlock,
-    draw_frame,
-    draw_title_block,
     scale_name,
 )
 from pixel2make.pack.pens import (
@@ -41,7 +40,9 @@ __all__ = [
     "BETWEEN_MM",
     "MARGIN_MM",
     "NOTE_MM",
+    "Matrix",
     "View",
+    "lines_of",
     "note_lines",
     "page",
     "sheet_and_scale",
@@ -50,7 +51,6 @@ __all__ = [
     "wrapped",
 ]
 
-CREATOR = "pixel2make"
 MARGIN_MM = 32.0
 """Room round a view for its dimension lines: three tracks and the lettering of a short length beside
 its arrows."""
@@ -66,11 +66,16 @@ BAR_STRIP_MM = 14.0
 """A bar with its lettering, from the frame on."""
 TICK_MM = 2.0
 NOTE_PITCH_MM = 4.4
-SAME_MM = 1e-6
+SPECK_MM = 0.1
+"""A shorter line is what cutting off what is hidden leaves over."""
 
 _LETTERING = trade.value("drawing.lettering").value
 DIMENSION_MM = float(_LETTERING["dimension"])
 NOTE_MM = float(_LETTERING["note"])
+
+
+Matrix = tuple[float, float, float, float, float, float]
+"""Of an affine map onto the page, as shapely has it."""
 
 
 @dataclass(frozen=True)
@@ -103,11 +108,19 @@ def title_block(
     sheet: Sheet,
     tolerance: str,
     units: str,
+    projection: str | None = None,
 ) -> TitleBlock:
-    """The title block of a drawing of metalwork."""
-    grade = trade.value("drawing.tolerance_class").value[tolerance]
-    return TitleBlock(
-        title, material, kind, name, CREATOR, scale_name(scale), sheet.name, f"ISO 2768-{grade}", units
+    """The title block of a drawing of metalwork; a projection only where views stand beside each other."""
+    return entries(
+        sheet,
+        title=title,
+        supplement=material,
+        document=kind,
+        identification=name,
+        scale=scale_name(scale),
+        tolerance=tolerance_of(tolerance),
+        units=units,
+        projection=projection,
     )
 
 
@@ -166,11 +179,7 @@ def page(
     sheet: Sheet, block: TitleBlock, views: Sequence[View], notes: Sequence[str], *, has_bars: bool = False
 ) -> Drawing:
     """Frame, title block, notes and bars, then the views, then each dimension where it finds room."""
-    drawn = DrawingBuilder(
-        sheet.width_mm, sheet.height_mm, f"{block.title} {block.identification}", is_sheet=True
-    )
-    draw_frame(drawn, sheet)
-    draw_title_block(drawn, sheet, block)
+    drawn = start_sheet(sheet, block, f"{block.title} {block.identification}")
     x0, y0, x1, y1 = sheet.space
     notes = wrapped(notes, x1 - x0 - 2 * TICK_MM)
     floor = y1 - TITLE_BLOCK_HEIGHT_MM - (len(notes) + 1) * NOTE_PITCH_MM
@@ -227,3 +236,12 @@ def _draw_bars(page: DrawingBuilder, x: float, y: float, units: str) -> None:
         page.line("print", (x - half, up - along), (x + half, up - along))
     page.text(words, (x + bar / 2, y - TICK_MM), NOTE_MM, "middle")
     page.text(words, (x + TICK_MM + NOTE_MM, up - bar / 2), NOTE_MM, "middle", is_upward=True)
+
+
+def lines_of(shape: BaseGeometry) -> list[LineString]:
+    """Lines of a geometry that are long enough to be seen."""
+    return [
+        LineString(part.coords)
+        for part in getattr(shape, "geoms", [shape])
+        if isinstance(part, LineString) and part.length > SPECK_MM
+    ]

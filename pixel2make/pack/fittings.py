@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from pixel2make.design.metalwork import Fitting, Mechanism, PinHole
+from pixel2make.design.metalwork import Fitting, Mechanism
 from pixel2make.design.model import Design
 from pixel2make.geometry.pieces import Piece, Sheet
 from pixel2make.pack.clasp_flat import flat_page
@@ -16,7 +16,6 @@ from pixel2make.pack.formats import Content
 from pixel2make.pack.meshes.stl import stl_bytes
 from pixel2make.pack.meshes.threemf import threemf_bytes
 from pixel2make.pack.pens import Drawing
-from pixel2make.quantity import UNIT_WORDS, length_digits
 
 __all__ = ["Alike", "alike_fittings", "fitting_files", "fitting_paths"]
 
@@ -121,18 +120,6 @@ def _flat(group: Alike, piece: Piece, units: str) -> Drawing:
     hand = f", {piece.hand} hand" if piece.hand else ""
     make = f", make {group.count}" if group.count > 1 else ""
     where = "; ".join(fitting.where for fitting in group.all)
-    notes = [f"For {where}."] if piece.hand else []
+    notes = (f"For {where}.",) if piece.hand else ()
     titled = replace(piece, title=f"{piece.title}{hand}{make}")
-    return flat_page(titled, holes, units, (*notes, *_places(piece, holes, units)))
-
-
-def _places(piece: Piece, holes: tuple[PinHole, ...], units: str) -> Iterator[str]:
-    """Where each hole lies, since a drawing has room for the dimensions of one."""
-    assert isinstance(piece.shape, Sheet)
-    x0, y0, _, _ = piece.shape.flat().outline.bounds
-    if len(holes) > 1:
-        places = ", ".join(
-            f"{length_digits(h.u_mm - x0, units)} / {length_digits(h.v_mm - y0, units)}"
-            for h in sorted(holes, key=lambda h: (h.u_mm, h.v_mm))
-        )
-        yield f"Holes from the left and lower ends of the flat, in {UNIT_WORDS[units]}: {places}."
+    return flat_page(titled, holes, units, notes)

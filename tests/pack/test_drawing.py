@@ -328,3 +328,25 @@ def test_views_are_drawn_to_scale_in_a_picture():
     dark = np.flatnonzero(grey[level, int(x0 * 10) - 20 : int(x1 * 10) + 20] < 128)
     # 212 mm at 1:2 on a picture of ten pixels to the millimetre
     assert dark.max() - dark.min() + 1 == pytest.approx((212 / 2 + 0.5) * 10, abs=2)
+
+
+def test_bands_and_bevels_are_seen_where_the_design_has_them():
+    """On the front view bands stand out behind the spine at their places; at the fore-edge boards slope."""
+    from dataclasses import replace
+
+    from pixel2make.pack.drawing.view import fore_edge_view, front_view
+    from tests.pack.catalogue import book, chosen
+
+    plain = book(clasps=0, radius=0.0)
+    lengths = {"band_1_from_head": 60.0, "band_2_from_head": 130.0, "band_width": 6.0, "band_rise": 3.0}
+    lengths |= {"bevel_width": 9.0, "bevel_depth": 1.2}
+    design = replace(plain, dimensions=(*plain.dimensions, *(chosen(n, mm) for n, mm in lengths.items())))
+    front = front_view(design)
+    ribs = [shape.bounds for purpose, shape in front.shapes if shape.bounds[0] < -1e-9]
+    assert sorted((b[1] + b[3]) / 2 for b in ribs) == pytest.approx([60.0, 130.0])
+    assert [b[0] for b in ribs] == pytest.approx([-3.0, -3.0])
+    assert front.bounds[0] == pytest.approx(-3.0)
+    height = design.dimension("cover_height").value_mm
+    sloped = [line for _, shape in fore_edge_view(design).shapes for line in getattr(shape, "geoms", [shape])]
+    corners = {(round(x, 6), round(y, 6)) for line in sloped for x, y in getattr(line, "coords", ())}
+    assert {(0.0, 9.0), (1.2, 0.0), (1.2, round(height, 6)), (0.0, round(height - 9.0, 6))} <= corners

@@ -14,16 +14,15 @@ from shapely.ops import unary_union
 from pixel2make import trade
 from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.drawing.dimension_line import Linear, leader, linear
+from pixel2make.pack.drawing.heading import entries, start_sheet
 from pixel2make.pack.drawing.layout import Layout
 from pixel2make.pack.drawing.sheet import (
+    FIRST_ANGLE,
     SCALES,
     SHEETS,
     TITLE_BLOCK_HEIGHT_MM,
     TITLE_BLOCK_WIDTH_MM,
     Sheet,
-    TitleBlock,
-    draw_frame,
-    draw_title_block,
     scale_name,
 )
 from pixel2make.pack.pens import Drawing, DrawingBuilder, Point, text_width_mm
@@ -239,21 +238,18 @@ def _page(
     *,
     has_bars: bool = False,
 ) -> Drawing:
-    from pixel2make import __version__
-
-    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{text.title}, {text.document}")
-    draw_frame(page, sheet)
-    block = TitleBlock(
-        text.title,
-        text.supplement,
-        text.document,
-        text.identification,
-        f"pixel2make {__version__}",
-        scale_name(scale),
-        sheet.name,
-        text.tolerance,
+    block = entries(
+        sheet,
+        title=text.title,
+        supplement=text.supplement,
+        document=text.document,
+        identification=text.identification,
+        scale=scale_name(scale),
+        tolerance=text.tolerance,
+        units=text.units,
+        projection=FIRST_ANGLE,
     )
-    draw_title_block(page, sheet, block)
+    page = start_sheet(sheet, block, f"{text.title}, {text.document}", is_sheet=False)
     x0, y0, x1, _ = sheet.space
     for i, note in enumerate(notes, 1):
         page.text(note, (x0 + TICK_MM, floor + i * NOTE_PITCH_MM), NOTE_MM)

@@ -5,13 +5,8 @@ from __future__ import annotations
 from pixel2make import trade
 from pixel2make.design.light.model import LightPlan
 from pixel2make.pack.case.page import NOTE_MM, NOTE_PITCH_MM, PageText, wrapped_notes
-from pixel2make.pack.drawing.sheet import (
-    SHEETS,
-    TITLE_BLOCK_HEIGHT_MM,
-    TitleBlock,
-    draw_frame,
-    draw_title_block,
-)
+from pixel2make.pack.drawing.heading import entries, start_sheet
+from pixel2make.pack.drawing.sheet import SHEETS, TITLE_BLOCK_HEIGHT_MM
 from pixel2make.pack.drawing.table import Table
 from pixel2make.pack.pens import Drawing, DrawingBuilder
 from pixel2make.quantity import format_length
@@ -32,22 +27,16 @@ PLATE_MM, DOT_MM = 8.0, 0.9
 
 def wiring_diagram(light: LightPlan, text: PageText) -> Drawing:
     """Supply, fuse, switch, capacitor, controller, level shifter, resistor and strip on an A3 sheet."""
-    from pixel2make import __version__
-
     sheet = SHEETS["A3"]
-    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, f"{text.title}, wiring diagram")
-    draw_frame(page, sheet)
-    block = TitleBlock(
-        text.title,
-        text.supplement,
-        "Wiring diagram",
-        f"{text.identification}-wiring",
-        f"pixel2make {__version__}",
-        "",
-        "A3",
-        "",
+    block = entries(
+        sheet,
+        title=text.title,
+        supplement=text.supplement,
+        document="Wiring diagram",
+        identification=f"{text.identification}-wiring",
+        scale="",
     )
-    draw_title_block(page, sheet, block)
+    page = start_sheet(sheet, block, f"{text.title}, wiring diagram", is_sheet=False)
     _draw_supply(page, light, text.units)
     _draw_capacitor(page, light)
     _draw_logic(page, light)

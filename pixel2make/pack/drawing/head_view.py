@@ -7,13 +7,13 @@ front board's. Seen from above, the front cover lies below the back one by eithe
 from __future__ import annotations
 
 from shapely.affinity import scale
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from pixel2make.design.model import Clasp, Design
-from pixel2make.pack.drawing.layers import has_layers, spine_layers
-from pixel2make.pack.drawing.view import Measure, View, clasp_reach, inner_first, length_of
+from pixel2make.pack.drawing.layers import has_layers, rib_outline, spine_layers
+from pixel2make.pack.drawing.view import Measure, View, band_reach, clasp_reach, inner_first, length_of
 
 __all__ = ["head_view"]
 
@@ -30,6 +30,10 @@ def head_view(design: Design) -> View:
     clasps = [_clasp(clasp, width, thick) for clasp in design.clasps]
     over = unary_union(clasps) if clasps else Polygon()
     shapes: list[tuple[str, BaseGeometry]] = [("visible", case), ("visible", block.difference(case))]
+    shapes += [("visible", line.difference(over)) for line in _bevel_feet(design, width, thick)]
+    rib = rib_outline(design, thick)
+    if rib is not None:
+        shapes.append(("visible", LineString(list(rib.exterior.coords)[:4])))
     shapes += [("visible", shape) for shape in _apart(over)]
     _, y0, x1, y1 = block.bounds
     x0 = x1 - (length_of(design, "leaf_width") or x1 - block.bounds[0])
@@ -41,7 +45,7 @@ def head_view(design: Design) -> View:
         ends = ((inner, outer), (width, outer)), ((inner, -clasp.wall.value_mm), (width, 0.0))
         measures.append(Measure(clasp.plate_length.value_mm, *ends[0], False, (1, -1), opposite=ends[1]))
     reach = clasp_reach(design.clasps)
-    bounds = (0.0, -reach, width + reach, thick + reach)
+    bounds = (-band_reach(design), -reach, width + reach, thick + reach)
     return View("Head", bounds, tuple(s for s in shapes if not s[1].is_empty), inner_first(measures))
 
 
@@ -57,6 +61,15 @@ def _outlines(design: Design, width: float, thick: float) -> tuple[BaseGeometry,
     case = case.buffer(JOIN_MM, join_style="mitre").buffer(-JOIN_MM, join_style="mitre")
     turned = [scale(shape, 1.0, -1.0, origin=(0.0, thick / 2)) for shape in (case, block)]
     return turned[0], box(*turned[1].bounds)
+
+
+def _bevel_feet(design: Design, width: float, thick: float) -> list[LineString]:
+    """Where the slope at the head begins on both boards."""
+    depth = length_of(design, "bevel_depth")
+    if depth <= 0 or length_of(design, "bevel_width") <= 0:
+        return []
+    edge = width - length_of(design, "board_width")
+    return [LineString([(edge, y), (width, y)]) for y in (depth, thick - depth)]
 
 
 def _clasp(clasp: Clasp, width: float, thick: float) -> Polygon:

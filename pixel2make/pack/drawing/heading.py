@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pixel2make import trade
 from pixel2make.design.model import Design
-from pixel2make.pack.drawing.sheet import Sheet, TitleBlock, draw_frame, draw_title_block
+from pixel2make.pack.drawing.sheet import FIRST_ANGLE, Sheet, TitleBlock, draw_frame, draw_title_block
 from pixel2make.pack.pens import DrawingBuilder
 
-__all__ = ["GOVERNING_MATERIAL", "frame_views", "heading", "start_sheet"]
+__all__ = ["GOVERNING_MATERIAL", "entries", "frame_views", "heading", "start_sheet", "tolerance_of"]
 
 VIEWS_AIR_MM = 5.0
 """Round the views where they are shown without the rest of their sheet."""
@@ -32,26 +32,60 @@ def heading(
     note : str
         Goes on after the sprite's name.
     """
-    from pixel2make import __version__
-
     sprite = design.reading.regions.sprite
-    grade = trade.value("drawing.tolerance_class").value[GOVERNING_MATERIAL]
-    return TitleBlock(
+    return entries(
+        sheet,
         title=title,
         supplement=f"after the sprite {sprite.file}" + (f"; {note}" if note else ""),
-        document_type=document,
+        document=document,
         identification=f"{sprite.sha256[:8]}-{mark}",
-        creator=f"pixel2make {__version__}",
         scale=scale,
-        sheet_name=sheet.name,
-        tolerance=f"ISO 2768-1 {grade}",
+        tolerance=tolerance_of(GOVERNING_MATERIAL),
         units=design.units,
+        projection=FIRST_ANGLE,
     )
 
 
-def start_sheet(sheet: Sheet, block: TitleBlock, title: str) -> DrawingBuilder:
-    """A page with frame and title block, printed whole; `title` is the file's own."""
-    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, title, is_sheet=True)
+def entries(
+    sheet: Sheet,
+    *,
+    title: str,
+    supplement: str,
+    document: str,
+    identification: str,
+    scale: str,
+    tolerance: str = "",
+    units: str = "mm",
+    projection: str | None = None,
+) -> TitleBlock:
+    """A title block by what is written into it; creator and size of the sheet are alike on all."""
+    from pixel2make import __version__
+
+    return TitleBlock(
+        title=title,
+        supplement=supplement,
+        document_type=document,
+        identification=identification,
+        creator=f"pixel2make {__version__}",
+        scale=scale,
+        sheet_name=sheet.name,
+        tolerance=tolerance,
+        units=units,
+        projection=projection,
+    )
+
+
+def tolerance_of(material: str) -> str:
+    """The general tolerance of a material, as it is written."""
+    return f"ISO 2768-1 {trade.value('drawing.tolerance_class').value[material]}"
+
+
+def start_sheet(sheet: Sheet, block: TitleBlock, title: str, *, is_sheet: bool = True) -> DrawingBuilder:
+    """A page with frame and title block; `title` is the file's own.
+
+    A sheet is printed whole, any other page at true size.
+    """
+    page = DrawingBuilder(sheet.width_mm, sheet.height_mm, title, is_sheet=is_sheet)
     draw_frame(page, sheet)
     draw_title_block(page, sheet, block)
     return page

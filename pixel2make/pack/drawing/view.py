@@ -16,6 +16,7 @@ from shapely.ops import unary_union
 from pixel2make.design.model import Area, Clasp, Design
 from pixel2make.pack.drawing.table import millimetres
 from pixel2make.pack.pens import Point
+from pixel2make.pack.ribs import ribs
 from pixel2make.quantity import Dimension
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "Mark",
     "Measure",
     "View",
+    "band_reach",
     "clasp_reach",
     "find_dimension",
     "fore_edge_view",
@@ -35,6 +37,10 @@ LEAST_JOINT_MM = 0.5
 """A zone narrower than this between spine edge and board is no joint."""
 CROSS_SHARE = 0.08
 """How far the centre lines of an emblem run past it, as a share of its size."""
+BAND_STEPS = 12
+"""Straight pieces of a band's profile."""
+SAME_MM = 0.01
+"""Lines nearer than this are one."""
 MEASURED = ("emblem", "title_area")
 MEASURED_AREAS = 3
 """Which areas are dimensioned on the view, and how many; the middle of all stands in the table, and their
@@ -142,6 +148,9 @@ def front_view(design: Design) -> View:
     shapes: list[tuple[str, BaseGeometry]] = [("visible", outline)]
     if joint > LEAST_JOINT_MM:
         shapes.append(("detail", LineString([(joint, 0), (joint, height)]).difference(under)))
+    shapes += [("visible", line.difference(under)) for line in _bevel_lines(design, outline, joint)]
+    bands = ribs(design)
+    shapes += [("visible", LineString([(-x, y) for x, y in rib.profile(BAND_STEPS)])) for rib in bands]
     areas = [area for area in design.areas if area.face == "cover"]
     shapes += [("centre", line) for area in areas if area.feature == "emblem" for line in _cross(area)]
     for clasp, plate in zip(design.clasps, plates, strict=True):
@@ -149,7 +158,7 @@ def front_view(design: Design) -> View:
         shapes.append(("visible", plate))
         wall = box(width, top, width + clasp.wall.value_mm, top + clasp.width.value_mm)
         shapes.append(("visible", wall))
-    bounds = (0.0, 0.0, width + clasp_reach(design.clasps), height)
+    bounds = (-band_reach(design), 0.0, width + clasp_reach(design.clasps), height)
     measures = _clasp_measures(design.clasps, width)
     for area in _ranked(areas):
         measures += _area_measures(area, width, height)
@@ -165,6 +174,28 @@ def front_view(design: Design) -> View:
     )
     corners = _corners(length_of(design, "corner_radius"), width, height)
     return View("Front", bounds, tuple(shapes), inner_first(measures), corners, marks)
+
+
+def _bevel_lines(design: Design, outline: Polygon, joint: float) -> list[BaseGeometry]:
+    """Where the slope of a bevelled board meets its flat, and the mitres at square corners."""
+    board = next((part for part in design.parts if part.name == "front_board"), None)
+    flat = None if board is None else dict(board.marks).get("flat")
+    if flat is None:
+        return []
+    flat = translate(flat, joint, 0.0)
+    spine_edge = LineString([(joint, 0.0), (joint, outline.bounds[3])])
+    lines: list[BaseGeometry] = [flat.boundary.difference(spine_edge.buffer(SAME_MM))]
+    right = outline.bounds[2]
+    if length_of(design, "corner_radius") <= 0:
+        x, top, low = flat.bounds[2], flat.bounds[1], flat.bounds[3]
+        lines.append(LineString([(x, top), (right, outline.bounds[1])]))
+        lines.append(LineString([(x, low), (right, outline.bounds[3])]))
+    return lines
+
+
+def band_reach(design: Design) -> float:
+    """How far raised bands stand out behind the spine."""
+    return max((rib.rise_mm for rib in ribs(design)), default=0.0)
 
 
 def _cover(design: Design, width: float, height: float) -> tuple[float, Polygon]:
@@ -266,9 +297,11 @@ def fore_edge_view(design: Design) -> View:
         LineString([(board, 0), (thickness - board, 0)]),
         LineString([(board, height), (thickness - board, height)]),
     )
+    reach, depth = length_of(design, "bevel_width"), min(length_of(design, "bevel_depth"), board)
+    front = _edge_of_board(board, height, reach, depth)
+    behind = [scale(shape, -1.0, 1.0, origin=(thickness / 2, 0)) for shape in front]
     shapes: list[tuple[str, BaseGeometry]] = [
-        ("visible", box(0, 0, board, height).exterior.difference(over)),
-        ("visible", box(thickness - board, 0, thickness, height).exterior.difference(over)),
+        *(("visible", shape.difference(over)) for shape in (*front, *behind)),
         ("visible", box(board, square, thickness - board, height - square).exterior.difference(over)),
         *(("visible", line) for line in back),
         *(("visible", span) for span in spans),
@@ -286,11 +319,20 @@ def fore_edge_view(design: Design) -> View:
             ((0.0, 0.0), (thickness, 0.0)),
         ),
     ]
-    reach = clasp_reach(design.clasps)
-    bounds = (-reach, 0.0, thickness + reach, height)
+    out = clasp_reach(design.clasps)
+    bounds = (-out, 0.0, thickness + out, height)
     return View(
         "Fore-edge",
         bounds,
         tuple(shape for shape in shapes if not shape[1].is_empty),
         inner_first(measures),
     )
+
+
+def _edge_of_board(board: float, height: float, reach: float, depth: float) -> list[BaseGeometry]:
+    """The front board from its fore-edge, outer face at x = 0: outline, and the foot of its bevel."""
+    if reach <= 0 or depth <= 0:
+        return [box(0, 0, board, height).exterior]
+    low = height - reach
+    ring = [(0, reach), (depth, 0), (board, 0), (board, height), (depth, height), (0, low)]
+    return [LineString([*ring, ring[0]]), LineString([(depth, 0), (depth, height)])]
