@@ -108,10 +108,11 @@ def _narrower_tools(cover: Cover, words: _Words, tool: float, names: Iterable[st
     open. A name that no tool opens is not there.
     """
     found: dict[str, float] = {}
+    plain = _plain(cover, words)
     wanted = set(names)
     narrower = _floor_mm(tool * _TOOL_STEP)
     while narrower >= _FINEST_MM and wanted:
-        done, _ = _carved(cover, words, narrower, is_sized=False)
+        done, _ = _carved(cover, words, narrower, plain=plain, is_sized=False)
         closing = {line.line.name for line in done.lines if line.closed}
         found |= dict.fromkeys(wanted - closing, narrower)
         wanted &= closing
@@ -128,13 +129,22 @@ def _tool_mm(design: Design) -> float:
     return finishing_of(design.taken).carving_tool_mm
 
 
-def _carved(cover: Cover, words: _Words, tool: float, *, is_sized: bool = True) -> tuple[Carved, CoverTitle]:
-    """Lettering set so much wider that a groove and what stands beside it find room between two letters."""
-    land = tool * trade.value("lettering.carved_land").number
+def _plain(cover: Cover, words: _Words) -> CoverTitle:
     found = set_title(cover, words.title, words.subtitle, words.byline, words.face)
     assert found is not None
+    return found
+
+
+def _carved(
+    cover: Cover, words: _Words, tool: float, *, plain: CoverTitle | None = None, is_sized: bool = True
+) -> tuple[Carved, CoverTitle]:
+    """Lettering set so much wider that a groove and what stands beside it find room between two letters."""
+    land = tool * trade.value("lettering.carved_land").number
+    found = plain if plain is not None else _plain(cover, words)
     smallest = found.lettering.capital_mm * min(line.size for line in found.lettering.lines)
     gap = min(_WIDEST_GAP, (tool + land) / smallest)
-    wider = set_title(cover, words.title, words.subtitle, words.byline, words.face, letter_gap=gap)
+    wider = set_title(
+        cover, words.title, words.subtitle, words.byline, words.face, letter_gap=gap, place=found.place
+    )
     assert wider is not None
     return carved(wider.lettering, tool_mm=tool, land_mm=land, is_sized=is_sized), wider

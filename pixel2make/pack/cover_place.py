@@ -1,7 +1,8 @@
-"""Where the title stands on the cover: the drawn title area, else a free place in the upper third."""
+"""Where the title can stand on the cover: the drawn title area, else free places."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +17,7 @@ from pixel2make import trade
 from pixel2make.design.model import Area, Clasp, Design
 from pixel2make.errors import DesignError
 
-__all__ = ["Cover", "TitlePlace", "cover_of", "largest_rectangle", "title_place"]
+__all__ = ["Cover", "TitlePlace", "cover_of", "largest_rectangle", "title_places"]
 
 Rectangle = tuple[float, float, float, float]
 """x, y, width, height."""
@@ -24,6 +25,8 @@ Rectangle = tuple[float, float, float, float]
 MOST_LINES = 64
 """Grid lines tried each way for the largest rectangle: more than a sprite's cover has pixels, so that
 outlines along pixel edges are met exactly; round corners are met to their next chord."""
+_EVEN_MM = 1e-3
+"""A place off the middle of the board by less stands in the middle."""
 LEAST_TITLE_MM = 5.0
 """A free place lower or narrower than this holds no legible title."""
 
@@ -69,6 +72,8 @@ class TitlePlace:
     rule : str
         One sentence without its full stop.
     source : str
+    is_centred : bool
+        It stands in the middle of the board; of a drawn area nobody asks.
     """
 
     area_mm: Rectangle
@@ -76,6 +81,7 @@ class TitlePlace:
     is_drawn: bool
     rule: str
     source: str
+    is_centred: bool = True
 
 
 def cover_of(design: Design) -> Cover:
@@ -109,11 +115,12 @@ def _plate(clasp: Clasp, width: float) -> Polygon:
     return affine_transform(clasp.plate, (-1, 0, 0, 1, width, clasp.position_mm))
 
 
-def title_place(cover: Cover) -> TitlePlace:
-    """Where lettering goes: the largest title area of the sprite, else a free place on the board.
+def title_places(cover: Cover) -> tuple[TitlePlace, ...]:
+    """Where lettering may go: the largest title area of the sprite alone, else free places on the board.
 
-    Without a title area it is the largest rectangle in the upper third of the board that is clear of areas
-    and clasps, and where nothing is free there, the largest on the whole board.
+    Free places are clear of areas and clasps and no higher than the title's share of the cover: the largest
+    in the upper third of the board, and all that no other is both as wide and as high as. Each stands once
+    as it is found and, where there is one, once in the middle of the board.
 
     Raises
     ------
@@ -127,20 +134,55 @@ def title_place(cover: Cover) -> TitlePlace:
         if found is not None:
             margin = trade.value("lettering.margin")
             rule = f"The lettering stands in {area.name}, {margin.number:.0%} of its shorter side clear"
-            return TitlePlace(found, _inset(found, margin.number * min(found[2:])), True, rule, margin.cited)
+            return (
+                TitlePlace(found, _inset(found, margin.number * min(found[2:])), True, rule, margin.cited),
+            )
+    places = tuple(_free_places(cover))
+    if not places:
+        raise DesignError(
+            f"no place of {LEAST_TITLE_MM:g} mm is free for a title on the cover; name a "
+            "title area in the plan"
+        )
+    return places
+
+
+def _free_places(cover: Cover) -> Iterator[TitlePlace]:
     taken = unary_union([*(area.outline for area in cover.areas), *cover.plates])
     free = cover.board.difference(taken)
+    x0, _, x1, _ = cover.board.bounds
+    even = free.intersection(affine_transform(free, (-1, 0, 0, 1, x0 + x1, 0)))
     third = trade.value("lettering.title_height")
-    upper = free.intersection(box(0, 0, cover.width_mm, third.number * cover.height_mm))
-    for region, words in ((upper, "upper third of the cover"), (free, "largest free place of the cover")):
-        found = largest_rectangle(region)
-        inner = found and _clear_of_edges(found, cover)
-        if found and inner and min(inner[2:]) >= LEAST_TITLE_MM:
-            rule = f"No title area is drawn, so the lettering stands in the {words}, clear of what is drawn"
-            return TitlePlace(found, inner, False, rule, third.cited)
-    raise DesignError(
-        f"no place of {LEAST_TITLE_MM:g} mm is free for a title on the cover; name a title area in the plan"
-    )
+    high = third.number * cover.height_mm
+    upper = box(0, 0, cover.width_mm, high)
+    for region, is_upper in (
+        (even.intersection(upper), True),
+        (free.intersection(upper), True),
+        (even, False),
+        (free, False),
+    ):
+        for x, y, width, height in _widest_rectangles(region, high):
+            found = (x, y, width, min(height, high))
+            inner = _clear_of_edges(found, cover)
+            if min(inner[2:]) < LEAST_TITLE_MM:
+                continue
+            is_even = abs(2 * x + width - x0 - x1) < _EVEN_MM
+            where = (
+                "upper third of the cover" if is_upper else "free place of the cover with the largest letters"
+            )
+            rule = f"No title area is drawn, so the lettering stands in the {where}, clear of what is drawn"
+            yield TitlePlace(found, inner, False, rule, third.cited, is_even)
+
+
+def _widest_rectangles(region: BaseGeometry, high: float) -> list[Rectangle]:
+    """Rectangles within a region that no other matches both ways, height counting up to a limit."""
+    front: list[Rectangle] = []
+    blocks = sorted(_blocks(region), key=lambda r: (-r[2], -min(r[3], high), r[1], r[0]))
+    tallest = 0.0
+    for block in blocks:
+        if min(block[3], high) > tallest * (1 + 1e-9):
+            front.append(block)
+            tallest = min(block[3], high)
+    return front
 
 
 def _clear_of_edges(place: Rectangle, cover: Cover) -> Rectangle:
@@ -171,8 +213,17 @@ def largest_rectangle(region: BaseGeometry) -> Rectangle | None:
     >>> largest_rectangle(corner)
     (0.0, 0.0, 10.0, 4.0)
     """
+    best: Rectangle | None = None
+    for block in _blocks(region):
+        if best is None or block[2] * block[3] > best[2] * best[3] * (1 + 1e-9):
+            best = block
+    return best
+
+
+def _blocks(region: BaseGeometry) -> Iterator[Rectangle]:
+    """For each pair of a region's rows the longest run of columns that are free in all of them."""
     if region.is_empty or region.area <= 0:
-        return None
+        return
     coords = shapely.get_coordinates(region)
     xs, ys = _grid_lines(coords[:, 0]), _grid_lines(coords[:, 1])
     tiny = 1e-6
@@ -180,21 +231,6 @@ def largest_rectangle(region: BaseGeometry) -> Rectangle | None:
     right, bottom = np.meshgrid(xs[1:] - tiny, ys[1:] - tiny)
     shapely.prepare(region)
     inside = shapely.covers(region, shapely.box(left, top, right, bottom))
-    return _largest_block(inside, xs, ys)
-
-
-def _grid_lines(values: NDArray[np.float64]) -> NDArray[np.float64]:
-    lines = np.unique(values.round(6))
-    if len(lines) > MOST_LINES:
-        lines = lines[np.linspace(0, len(lines) - 1, MOST_LINES).round().astype(int)]
-    return lines
-
-
-def _largest_block(
-    inside: NDArray[np.bool_], xs: NDArray[np.float64], ys: NDArray[np.float64]
-) -> Rectangle | None:
-    """Largest block of true cells: for each pair of rows the longest run of columns true in all of them."""
-    best: tuple[float, Rectangle] | None = None
     for first in range(len(ys) - 1):
         whole = np.ones(len(xs) - 1, bool)
         for last in range(first, len(ys) - 1):
@@ -204,9 +240,11 @@ def _largest_block(
             edges = np.flatnonzero(np.diff(np.r_[False, whole, False]))
             widths = xs[edges[1::2]] - xs[edges[::2]]
             k = int(widths.argmax())
-            height = ys[last + 1] - ys[first]
-            area = float(widths[k] * height)
-            if best is None or area > best[0] * (1 + 1e-9):
-                found = (float(xs[edges[2 * k]]), float(ys[first]), float(widths[k]), float(height))
-                best = (area, found)
-    return None if best is None else best[1]
+            yield float(xs[edges[2 * k]]), float(ys[first]), float(widths[k]), float(ys[last + 1] - ys[first])
+
+
+def _grid_lines(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    lines = np.unique(values.round(6))
+    if len(lines) > MOST_LINES:
+        lines = lines[np.linspace(0, len(lines) - 1, MOST_LINES).round().astype(int)]
+    return lines

@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pixel2make import trade
 from pixel2make.errors import DesignError
 from pixel2make.lettering import faces
-from pixel2make.lettering.model import Lettering, Line
+from pixel2make.lettering.model import Face, Lettering, Line
 from pixel2make.lettering.setting import clean_text, fit_lines, set_lines
 from pixel2make.lettering.strokes import require_stencil
 from pixel2make.lettering.widen_bridges import OpenLine, widened
-from pixel2make.pack.cover_place import Cover, TitlePlace, title_place
+from pixel2make.pack.cover_place import Cover, TitlePlace, title_places
 
 __all__ = ["STENCIL_FACE", "CoverTitle", "set_stencil", "set_title", "stencil_lacks"]
 
 STENCIL_FACE = "stencil"
 _WIDEST_STENCIL_GAP = 0.3
 """Capital heights between two letters; set wider, a word falls apart into letters."""
+
+
+_LARGE = 0.75
+"""A place in the middle of the board is worth a quarter of the letters' height, not more."""
+_ALIKE = 0.95
+"""Letters that differ by less are taken for equally large, and the higher place is taken."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,12 +44,14 @@ def set_title(
     face: str | Path,
     *,
     letter_gap: float | None = None,
+    place: TitlePlace | None = None,
 ) -> CoverTitle | None:
     """Title, subtitle and byline in the title's place, as large as fits; None without a title.
 
     Sizes stand to one another as the trade table says. A line feed ends a line; a text without one is
     broken between words where that makes the lettering larger. Letters of a stencil stand apart as the table
-    says, others by `letter_gap`, in capital heights.
+    says, others by `letter_gap`, in capital heights. Of several free places that one is taken which gives
+    large letters, in the middle of the board where that costs few of them; or `place`.
 
     Raises
     ------
@@ -56,15 +65,29 @@ def set_title(
     sizes = trade.value("lettering.sizes").value
     named = (("title", title), ("subtitle", subtitle), ("byline", byline))
     blocks = [Line(text, float(sizes[name]), name) for name, text in named if text is not None]
-    place = title_place(cover)
     chosen = faces.face_for(face, "".join(clean_text(block.text) for block in blocks) + " ")
     gap = letter_gap
     if gap is None:
         gap = trade.value("lettering.stencil_gap").number if face == STENCIL_FACE else 0.0
+    places = title_places(cover) if place is None else (place,)
+    return _best([CoverTitle(each, _fitted(blocks, chosen, each, gap)) for each in places])
+
+
+def _fitted(blocks: Sequence[Line], face: Face, place: TitlePlace, gap: float) -> Lettering:
     if any("\n" in block.text for block in blocks):
         lines = [replace(block, text=text) for block in blocks for text in block.text.splitlines()]
-        return CoverTitle(place, set_lines(lines, chosen, box_mm=place.box_mm, letter_gap=gap))
-    return CoverTitle(place, fit_lines(blocks, chosen, box_mm=place.box_mm, letter_gap=gap))
+        return set_lines(lines, face, box_mm=place.box_mm, letter_gap=gap)
+    return fit_lines(blocks, face, box_mm=place.box_mm, letter_gap=gap)
+
+
+def _best(found: Sequence[CoverTitle]) -> CoverTitle:
+    """Large letters in the middle of the board and high up, in this order."""
+    largest = max(each.lettering.capital_mm for each in found)
+    large = [each for each in found if each.lettering.capital_mm >= _LARGE * largest]
+    centred = [each for each in large if each.place.is_centred] or large
+    largest = max(each.lettering.capital_mm for each in centred)
+    alike = [each for each in centred if each.lettering.capital_mm >= _ALIKE * largest]
+    return min(alike, key=lambda each: (each.place.area_mm[1], -each.lettering.capital_mm))
 
 
 def set_stencil(
@@ -85,7 +108,7 @@ def set_stencil(
     bridge = trade.value("cutting.fragile_web").number
     smallest = found.lettering.capital_mm * min(line.size for line in found.lettering.lines)
     gap = min(_WIDEST_STENCIL_GAP, max(trade.value("lettering.stencil_gap").number, bridge / smallest))
-    wider = set_title(cover, title, subtitle, byline, STENCIL_FACE, letter_gap=gap)
+    wider = set_title(cover, title, subtitle, byline, STENCIL_FACE, letter_gap=gap, place=found.place)
     assert wider is not None
     require_stencil(wider.lettering)
     return wider, widened(wider.lettering, bridge)

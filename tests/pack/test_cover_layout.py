@@ -1,5 +1,6 @@
 """The cover layout: true size, lettering and shapes in their places, a stencil in one piece."""
 
+import dataclasses
 import io
 import struct
 import xml.etree.ElementTree as ET
@@ -14,10 +15,12 @@ from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
 from pixel2make.errors import DesignError
-from pixel2make.lettering.faces import FACES
+from pixel2make.lettering.faces import FACES, face
+from pixel2make.lettering.model import Line
+from pixel2make.lettering.setting import fit_lines
 from pixel2make.pack.cover_checks import cover_findings
 from pixel2make.pack.cover_layout import cover_layout, cover_layout_files, cover_stencil
-from pixel2make.pack.cover_place import cover_of, largest_rectangle, title_place
+from pixel2make.pack.cover_place import cover_of, largest_rectangle, title_places
 from pixel2make.pack.cover_png import picture_size, png_bytes
 from pixel2make.pack.cover_title import set_stencil, set_title
 from pixel2make.pack.pens import Drawing, DrawingBuilder
@@ -71,7 +74,7 @@ def test_any_title_stands_inside_the_title_area(name, title, face):
 
 def test_the_margin_of_the_title_area_is_a_tenth_of_its_shorter_side():
     """Common practice; the title area of the hand-made book is 106 by 30 mm."""
-    place = title_place(cover_of(book()))
+    (place,) = title_places(cover_of(book()))
     assert place.area_mm == pytest.approx((53, 36, 106, 30))
     assert place.box_mm == pytest.approx((56, 39, 100, 24))
 
@@ -83,6 +86,39 @@ def test_without_a_title_area_the_title_stands_in_the_upper_third():
     assert found.lettering.bounds[3] <= 300 / 3
     assert [f.code for f in cover_findings(design, title="Tally")].count("title-place") == 1
     assert not any(f.code == "title-place" for f in cover_findings(book(), title="Tally"))
+
+
+def with_emblem(design, outline):
+    emblem = next(area for area in design.areas if area.feature == "emblem")
+    return dataclasses.replace(design, areas=(dataclasses.replace(emblem, outline=MultiPolygon([outline])),))
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.floats(20, 150), st.floats(10, 200), st.floats(20, 60), st.floats(20, 90))
+def test_no_strip_beside_above_or_below_an_emblem_gives_much_larger_letters(x, y, width, height):
+    """The four strips around an emblem, each no higher than a third of the cover, are tried by hand."""
+    cover = cover_of(with_emblem(book(clasps=0, radius=0.0), box(x, y, x + width, y + height)))
+    found = set_title(cover, "Saltglass Tides", None, None, "engraved")
+    assert not box(x, y, x + width, y + height).intersects(found.lettering.outline)
+    x0, y0, x1, y1 = cover.board.bounds
+    edge = 0.12 * (x1 - x0)
+    for left, top, right, low in (
+        (x0, y0, x1, y),
+        (x0, y + height, x1, y1),
+        (x0, y0, x, y1),
+        (x + width, y0, x1, y1),
+    ):
+        wide, high = right - left - 2 * edge, min(low - top, 100) - 2 * edge
+        if min(wide, high) > 5:
+            strip = fit_lines([Line("Saltglass Tides")], face("engraved"), box_mm=(wide, high))
+            assert found.lettering.capital_mm >= 0.7 * strip.capital_mm
+
+
+def test_below_an_emblem_in_the_upper_half_the_title_stands_in_the_middle():
+    cover = cover_of(with_emblem(book(clasps=0), box(90, 30, 140, 150)))
+    found = set_title(cover, "Saltglass Tides", None, None, "engraved")
+    left, top, right, _ = found.lettering.bounds
+    assert top > 150 and (left + right) / 2 == pytest.approx(sum(cover.board.bounds[::2]) / 2)
 
 
 def test_areas_stand_where_the_design_has_them():
