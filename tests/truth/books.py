@@ -145,9 +145,8 @@ def _cropped(
     to = (slice(top, top + y1 - y0), slice(left, left + x1 - x0))
     cut = (slice(y0, y1), slice(x0, x1))
     out[to], features[to] = rgba[cut], easel.feature[cut]
-    faces[to] = np.where(
-        np.isin(features[to], ("background", "outline", "bookmark")), "", easel.buffer.face[cut]
-    )
+    hangs = (features[to] == "bookmark") & ~easel.cover[cut]
+    faces[to] = np.where(np.isin(features[to], ("background", "outline")) | hangs, "", easel.buffer.face[cut])
     moved = (easel.box.origin[0] + float(left - x0), easel.box.origin[1] + float(top - y0))
     for array in (out, features, faces):
         array.flags.writeable = False

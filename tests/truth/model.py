@@ -27,7 +27,7 @@ FEATURES = (
 )
 FACES = ("cover", "spine", "fore_edge", "head", "tail", "back")
 HIDDEN = ""
-"""Word in the face map where no face is drawn: background, contour, bookmark."""
+"""Word in the face map where no face is drawn: background, contour, a ribbon that hangs out."""
 VIEW_KINDS = ("front", "front_with_edges", "oblique", "axonometric")
 
 
