@@ -1,4 +1,4 @@
-"""View to faces: which pixels show which face, what the hidden ones look like, rounding and squares."""
+"""View to faces: which pixels show which face, what the hidden ones look like, and the squares."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from pixel2make.reading.model import FACES, Face, Rounding, View
 from pixel2make.regions.model import RegionMap
 
-__all__ = ["corner_rounding", "find_faces", "rectify", "squares"]
+__all__ = ["find_faces", "rectify", "squares", "visible_sides"]
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -40,7 +40,7 @@ def find_faces(view: View, regions: RegionMap) -> tuple[Face, ...]:
     """
     shape = regions.labels.shape
     boxes = _placed(view)
-    visible = _visible(view)
+    visible = visible_sides(view)
     distance = np.stack(
         [_distance(boxes[name], shape) if name in visible else np.full(shape, np.inf) for name in FACES]
     )
@@ -95,7 +95,7 @@ def _shown_by(view: View, thickness: tuple[float, float] | None) -> tuple[str, .
     return tuple(names)
 
 
-def _visible(view: View) -> tuple[str, ...]:
+def visible_sides(view: View) -> tuple[str, ...]:
     """Names of the faces that the drawing shows."""
     return ("cover", *_shown_by(view, view.thickness_px), *_shown_by(view, view.strip_px))
 
@@ -154,67 +154,6 @@ def rectify(face: Face, rgba: NDArray[np.uint8], px_per_unit: float) -> NDArray[
     return out
 
 
-ROUND_LIMIT_SHARE = 0.35
-"""A corner rounded over more of the cover's shorter edge than this makes a disc, not a book."""
-
-
-def corner_rounding(view: View, regions: RegionMap, faces: tuple[Face, ...]) -> Rounding | None:
-    """Radius of the cover's outer corners, from the pixels that a sharp corner would have had.
-
-    Parameters
-    ----------
-    view : View
-    regions : RegionMap
-    faces : tuple of Face
-
-    Returns
-    -------
-    Rounding or None
-        In native pixels along the cover's edges; None where no cover corner lies free, against the
-        background. A radius of 0 is a sharp corner.
-    """
-    o, u, v = (np.array(p, float) for p in (view.origin_px, view.width_px, view.height_px))
-    body = regions.sprite.object & ~regions.contour
-    rows, cols = body.shape
-    ys, xs = np.mgrid[0:rows, 0:cols]
-    local = (np.stack([xs + 0.5, ys + 0.5], -1) - o) @ np.linalg.inv(np.stack([u, v]))
-    length = np.array([np.hypot(*u), np.hypot(*v)])
-    inside = ((local >= 0) & (local < 1)).all(-1)
-    missing = []
-    for a, b in ((0, 0), (1, 0), (1, 1), (0, 1)):
-        if not _is_free(view, a, b):
-            continue
-        near = np.abs(local - (a, b)) * length
-        reach = ROUND_LIMIT_SHARE * length.min()
-        at = inside & (near < reach).all(-1)
-        missing.append(float((at & ~body).sum()))
-    if not missing:
-        return None
-    # A rounding of radius r takes (1 - pi/4) r^2 of the corner's square.
-    share = (1 - np.pi / 4) * abs(_cross(u, v)) / float(length.prod())
-    middle = float(np.median(missing))
-
-    def radius(count: float) -> float:
-        return float(np.sqrt(max(count, 0.0) / share)) if count > 0.25 else 0.0
-
-    top = ROUND_LIMIT_SHARE * float(length.min())
-    value = min(radius(middle), top)
-    why = f"The cover's free corners lack {middle:g} px each against sharp ones."
-    return Rounding(value, min(radius(middle - 1.0), value), max(min(radius(middle + 1.0), top), value), why)
-
-
-def _is_free(view: View, a: int, b: int) -> bool:
-    """True for cover corners that no side face touches."""
-    visible = _visible(view)
-    touched = {
-        "spine": a == 0,
-        "fore_edge": a == 1,
-        "head": b == 0,
-        "tail": b == 1,
-    }
-    return not any(touched[name] for name in visible if name in touched)
-
-
 def squares(view: View, regions: RegionMap, faces: tuple[Face, ...]) -> Rounding | None:
     """How far the cover overhangs the pages, from the ends of a page face that are not drawn.
 
@@ -230,7 +169,7 @@ def squares(view: View, regions: RegionMap, faces: tuple[Face, ...]) -> Rounding
         In native pixels; None where no page face is drawn with a free end.
     """
     body = regions.sprite.object & ~regions.contour
-    visible = _visible(view)
+    visible = visible_sides(view)
     insets = [
         inset
         for face in faces

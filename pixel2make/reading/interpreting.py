@@ -47,7 +47,8 @@ def interpret(regions: RegionMap, kind: ReadingKind, overrides: Overrides | None
     ReadingError
         Nothing is drawn, or an override names a patch, feature or proportion that does not exist.
     """
-    from pixel2make.reading.faces import corner_rounding, find_faces, squares
+    from pixel2make.reading.corners import corner_rounding
+    from pixel2make.reading.faces import find_faces, squares
     from pixel2make.reading.projection import proportions
     from pixel2make.reading.relief import chamfer, raised_bands
 
@@ -71,7 +72,7 @@ def interpret(regions: RegionMap, kind: ReadingKind, overrides: Overrides | None
         faces=faces,
         patches=everything,
         features=features_of(scene, everything, kind.grouping),
-        corner_rounding=corner_rounding(view, regions, faces),
+        corner_rounding=corner_rounding(view, regions),
         square_px=squares(view, regions, faces),
         bands=raised_bands(regions, faces, view.confidence),
         chamfer=chamfer(regions, faces),

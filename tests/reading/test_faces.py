@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pixel2make.reading.faces import corner_rounding, find_faces, rectify, squares
+from pixel2make.reading.corners import corner_rounding
+from pixel2make.reading.faces import find_faces, rectify, squares
 from pixel2make.reading.model import FACES, View
 from tests.reading.drawn import COVER, PAGES, SPINE, book, regions_of
 
@@ -114,7 +115,7 @@ def test_rounding_of_a_disc_cornered_cover(radius):
     rgba[2:-2, 2:-2][np.hypot(dx, dy) <= radius] = (*COVER, 255)
     view = view_of((2.0, 2.0), (float(cols), 0.0), (0.0, float(rows)), None, "front")
     regions = regions_of(rgba)
-    found = corner_rounding(view, regions, find_faces(view, regions))
+    found = corner_rounding(view, regions)
     assert found is not None
     assert found.low_px <= radius <= found.high_px
     assert found.low_px <= found.value_px <= found.high_px
