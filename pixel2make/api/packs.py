@@ -73,7 +73,7 @@ def export(
         tell(f"making {section.replace('_', ' ')}")
         contents.update(section_contents(section, design))
     tell("writing the drawings as SVG, DXF and PDF")
-    files = written(contents, paper=str(design.taken["print_paper"]))
+    files = written(contents, paper=str(design.taken["print_paper"]), units=design.units)
     tell("laying out the report")
     if sections is None:
         files["spec.json"] = spec_bytes(design, part_files=part_files(design))

@@ -17,7 +17,7 @@ from pixel2make.pack.cover_marks import add_bar, add_lettering
 from pixel2make.pack.cover_place import Cover, cover_of
 from pixel2make.pack.cover_title import CoverTitle, set_title
 from pixel2make.pack.pens import Drawing, DrawingBuilder
-from pixel2make.quantity import rounded_down, rounded_up
+from pixel2make.quantity import format_length, rounded_down, rounded_up
 
 __all__ = ["carving_findings", "cover_carving"]
 
@@ -57,7 +57,8 @@ def cover_carving(
     page.polygon("mark", cover.outline)
     add_lettering(page, done.shapes, "engrave", GROOVE_TINT)
     x, y, width, height = found.place.area_mm
-    add_bar(page, cover.board, box(x, y, x + width, y + height), f"carving, tool {tool:g} mm")
+    bar_words = f"carving, tool {format_length(tool, design.units)}"
+    add_bar(page, cover.board, box(x, y, x + width, y + height), bar_words, design.units)
     return page.build()
 
 

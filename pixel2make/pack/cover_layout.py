@@ -93,7 +93,7 @@ def cover_layout(
         page.polygon("mark", turn(_rectangle(found.place.box_mm)))
         add_lettering(page, [turn(glyph.shape) for glyph in found.lettering], "detail")
         taken.append(_rectangle(found.place.area_mm))
-    add_bar(page, turn(cover.board), turn(unary_union(taken)), words)
+    add_bar(page, turn(cover.board), turn(unary_union(taken)), words, design.units)
     return page.build()
 
 
@@ -121,7 +121,7 @@ def cover_stencil(
     page.polygon("mark", cover.outline)
     shapes = [shape for line in lines if line.line.name not in lost for shape in line.shapes]
     add_lettering(page, shapes, "cut", OPENING_TINT)
-    add_bar(page, cover.board, _rectangle(found.place.area_mm), "stencil")
+    add_bar(page, cover.board, _rectangle(found.place.area_mm), "stencil", design.units)
     return page.build()
 
 

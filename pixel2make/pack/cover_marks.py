@@ -11,13 +11,17 @@ from shapely.geometry.base import BaseGeometry
 from pixel2make import trade
 from pixel2make.lettering import faces
 from pixel2make.lettering.setting import set_lines
+from pixel2make.pack.bars import check_bar
 from pixel2make.pack.pens import DrawingBuilder, RecordingPen, draw_polygon, draw_polyline
+from pixel2make.quantity import format_length
 
 __all__ = ["add_bar", "add_lettering"]
 
 LABEL_FACE = "single-stroke"
-BARS_MM: tuple[float, ...] = (trade.value("cutting.check_bar").number, 50.0, 20.0, 10.0)
-"""The longest that finds a place is drawn; the shorter ones are for small covers."""
+BAR_SHARES = (1.0, 0.5, 0.2, 0.1)
+BAR_SHARES_IN = (1.0, 0.5, 0.25, 0.125)
+"""Of the usual bar, each a length that a rule shows. The longest that finds a place is drawn; the shorter
+ones are for small covers."""
 LABEL_MM: float = trade.value("drawing.lettering").value["note"]
 EDGE_MM = 4.0
 """Bar and label keep clear of edges and of what is drawn by this much."""
@@ -43,10 +47,13 @@ def add_lettering(
         page.add(purpose, pen)
 
 
-def add_bar(page: DrawingBuilder, board: BaseGeometry, taken: BaseGeometry, words: str) -> None:
+def add_bar(
+    page: DrawingBuilder, board: BaseGeometry, taken: BaseGeometry, words: str, units: str = "mm"
+) -> None:
     """A bar of known length with its label, in a free place near the tail, for checking a print."""
-    for length in BARS_MM:
-        label = f"{length:g} mm, {words}, 1:1"
+    for share in BAR_SHARES if units == "mm" else BAR_SHARES_IN:
+        length = share * check_bar(units)
+        label = f"{format_length(length, units)}, {words}, 1:1"
         block = (length, 3 * LABEL_MM)
         at = _free_place(board, taken, block)
         if at is not None:

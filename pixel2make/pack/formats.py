@@ -20,27 +20,27 @@ _SUFFIXES = frozenset(
 """What marks a path as a whole file's; ".5mm" of a thickness does not."""
 
 
-def _svg(drawing: Drawing, paper: str) -> bytes:
+def _svg(drawing: Drawing, paper: str, units: str) -> bytes:
     return svg_bytes(drawing)
 
 
-def _dxf(drawing: Drawing, paper: str) -> bytes:
+def _dxf(drawing: Drawing, paper: str, units: str) -> bytes:
     from pixel2make.pack.pens.dxf import dxf_bytes
 
     return dxf_bytes(drawing)
 
 
-def _pdf(drawing: Drawing, paper: str) -> bytes:
+def _pdf(drawing: Drawing, paper: str, units: str) -> bytes:
     from pixel2make.pack.pens.pdf import pdf_bytes
 
-    return pdf_bytes(drawing, paper)
+    return pdf_bytes(drawing, paper, units)
 
 
-FORMATS: Mapping[str, Callable[[Drawing, str], bytes]] = {"svg": _svg, "dxf": _dxf, "pdf": _pdf}
-"""Suffix to writer of a drawing for a paper."""
+FORMATS: Mapping[str, Callable[[Drawing, str, str], bytes]] = {"svg": _svg, "dxf": _dxf, "pdf": _pdf}
+"""Suffix to writer of a drawing for a paper, with a bar in the units of length."""
 
 
-def written(contents: Mapping[str, Content], *, paper: str) -> dict[str, bytes]:
+def written(contents: Mapping[str, Content], *, paper: str, units: str = "mm") -> dict[str, bytes]:
     """Bytes of every file: drawings in each of their formats, everything else as it is.
 
     Parameters
@@ -49,12 +49,14 @@ def written(contents: Mapping[str, Content], *, paper: str) -> dict[str, bytes]:
         A drawing's path has no suffix.
     paper : str
         What the maker prints on.
+    units : {"mm", "in"}
+        What the maker measures prints in.
     """
     files: dict[str, bytes] = {}
     for path, content in contents.items():
         if isinstance(content, Drawing):
             for form in content.formats:
-                files[f"{path}.{form}"] = FORMATS[form](content, paper)
+                files[f"{path}.{form}"] = FORMATS[form](content, paper, units)
         else:
             files[path] = content
     return files

@@ -89,7 +89,7 @@ def spine_layout(
     taken = box(x, y, x + width, y + height)
     for top, bottom in spine.bands:
         taken = taken.union(box(0, top, spine.width_mm, bottom))
-    add_bar(page, box(0, 0, spine.width_mm, spine.height_mm), taken, "spine")
+    add_bar(page, box(0, 0, spine.width_mm, spine.height_mm), taken, "spine", design.units)
     return page.build()
 
 

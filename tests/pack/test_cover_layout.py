@@ -173,6 +173,13 @@ def test_bar_is_a_hundred_millimetres_and_touches_nothing():
         assert not any(line.intersects(taken) for line in lines)
 
 
+def test_a_bar_in_inches_is_four_of_them():
+    design = book()
+    design = dataclasses.replace(design, taken={**design.taken, "units": "in"})
+    lines = [p for path in cover_layout(design, **WORDS).paths if path.purpose == "print" for p in path.lines]
+    assert max(line.length for line in lines) == pytest.approx(4 * 25.4)
+
+
 @pytest.mark.parametrize("name", ["usual", "palm", "wide"])
 def test_picture_has_300_dots_an_inch(name):
     """PNG (ISO/IEC 15948), chunk pHYs: pixels per metre; 300 / 0.0254 m = 11811."""

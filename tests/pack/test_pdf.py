@@ -171,3 +171,21 @@ def test_the_viewer_is_asked_not_to_scale_and_no_day_is_told():
 def test_an_unknown_paper_is_refused_with_those_that_would_do():
     with pytest.raises(PackError, match="no paper 'A9'; A4, A3"):
         tile(100, 100, "A9")
+
+
+@pytest.mark.parametrize(("units", "bar_mm", "words"), [("mm", 100.0, "100 mm"), ("in", 101.6, "4 in")])
+def test_a_tile_has_a_bar_in_the_units_of_the_maker(units, bar_mm, words):
+    """4 in are 101.6 mm (international inch, 1959); the bar is measured in the page's own lines."""
+    data = pdf_bytes(framed(50, 60, size=(100, 100)), "A4", units)
+    text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
+    assert f"{words}: measure this bar" in text
+    page = pypdf.PdfReader(io.BytesIO(data)).pages[0]
+    lines, at = [], (0.0, 0.0)
+    for operands, operator in pypdf.generic.ContentStream(page.get_contents(), None).operations:
+        if operator == b"m":
+            at = tuple(map(float, operands))
+        elif operator == b"l":
+            end = tuple(map(float, operands))
+            lines.append(abs(end[0] - at[0]))
+            at = end
+    assert any(length == pytest.approx(bar_mm, abs=0.01) for length in lines)

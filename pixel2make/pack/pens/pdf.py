@@ -22,7 +22,7 @@ from pixel2make.pack.pens.tiles import POINTS_PER_MM, tile
 __all__ = ["pdf_bytes"]
 
 
-def pdf_bytes(drawing: Drawing, paper: str) -> bytes:
+def pdf_bytes(drawing: Drawing, paper: str, units: str = "mm") -> bytes:
     """A drawing as a PDF file.
 
     Parameters
@@ -31,6 +31,8 @@ def pdf_bytes(drawing: Drawing, paper: str) -> bytes:
     paper : str
         What the maker prints on, a key of `pixel2make.pack.pens.tiles.papers_mm`. A drawing that is
         a sheet of its own keeps its size.
+    units : {"mm", "in"}
+        What the maker measures a tile's bar in.
 
     Returns
     -------
@@ -51,7 +53,7 @@ def pdf_bytes(drawing: Drawing, paper: str) -> bytes:
         if len(tiling.tiles) > 1:
             index_page(canvas, drawing, tiling)
         for each in tiling.tiles:
-            tile_page(canvas, drawing, tiling, each)
+            tile_page(canvas, drawing, tiling, each, units)
     canvas.save()
     return file.getvalue()
 

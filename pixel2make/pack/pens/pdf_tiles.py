@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from pixel2make import trade
+from pixel2make.pack.bars import check_bar, check_bar_words
 from pixel2make.pack.pens.lines import INK, NARROW_MM
 from pixel2make.pack.pens.pdf_text import FONT, capital_per_em, fitting, lines_of
 from pixel2make.pack.pens.pen import Point
@@ -20,7 +21,6 @@ PAGE_FORM = "page"
 _MARK_MM = 4.0
 """Length of a cut mark beyond the join it belongs to."""
 
-_BAR_MM = trade.value("cutting.check_bar").number
 _NOTE_MM: float = trade.value("drawing.lettering").value["note"]
 _TICK_MM = 2.0
 
@@ -30,7 +30,7 @@ _INDEX_NOTE = (
 )
 
 
-def tile_page(canvas: Any, drawing: Drawing, tiling: Tiling, each: Tile) -> None:
+def tile_page(canvas: Any, drawing: Drawing, tiling: Tiling, each: Tile, units: str = "mm") -> None:
     """A window onto the page, its cut marks, and a foot with the tile's name and the bar."""
     width, height = tiling.window_mm
     paper_width, paper_height = tiling.paper_mm
@@ -47,7 +47,7 @@ def tile_page(canvas: Any, drawing: Drawing, tiling: Tiling, each: Tile) -> None
     canvas.doForm(PAGE_FORM)
     canvas.restoreState()
     _marks(canvas, tiling, each, left, bottom + height)
-    _foot(canvas, drawing, tiling, each)
+    _foot(canvas, drawing, tiling, each, units)
     canvas.restoreState()
     canvas.showPage()
 
@@ -71,7 +71,8 @@ def _marks(canvas: Any, tiling: Tiling, each: Tile, left: float, top: float) -> 
             canvas.line(left + x, top - y - _MARK_MM, left + x, top - y + _MARK_MM)
 
 
-def _foot(canvas: Any, drawing: Drawing, tiling: Tiling, each: Tile) -> None:
+def _foot(canvas: Any, drawing: Drawing, tiling: Tiling, each: Tile, units: str) -> None:
+    bar = check_bar(units)
     paper_width = tiling.paper_mm[0]
     size = _NOTE_MM / capital_per_em()
     canvas.setFillColor(INK)
@@ -80,16 +81,16 @@ def _foot(canvas: Any, drawing: Drawing, tiling: Tiling, each: Tile) -> None:
     left, right = MARGIN_MM + 2, paper_width - MARGIN_MM - 2
     many = len(tiling.tiles) > 1
     where = f"tile {each.name} of A1 to {tiling.tiles[-1].name}" if many else "one sheet"
-    room = right - left - _BAR_MM - 8
+    room = right - left - bar - 8
     canvas.drawString(left, MARGIN_MM + 6.2, fitting(canvas, drawing.title, size, room))
     where = f"{where}, {tiling.paper}, print at 100 %"
     canvas.drawString(left, MARGIN_MM + 1.6, fitting(canvas, where, size, room))
     y = MARGIN_MM + 3.5
     canvas.setLineWidth(NARROW_MM)
-    canvas.line(right - _BAR_MM, y, right, y)
-    for x in (right - _BAR_MM, right):
+    canvas.line(right - bar, y, right, y)
+    for x in (right - bar, right):
         canvas.line(x, y - _TICK_MM, x, y + _TICK_MM)
-    canvas.drawCentredString(right - _BAR_MM / 2, y + 1.2, f"{_BAR_MM:g} mm: measure this bar")
+    canvas.drawCentredString(right - bar / 2, y + 1.2, f"{check_bar_words(units)}: measure this bar")
 
 
 def index_page(canvas: Any, drawing: Drawing, tiling: Tiling) -> None:
