@@ -69,7 +69,8 @@ def bookmarks(scaled: Scaled, lengths: Lengths) -> tuple[Part, ...]:
     diagonal = math.hypot(lengths["leaf_width"], lengths["leaf_height"])
     length = diagonal + trade.value("covering.bookmark_extra").number
     widths = trade.value("covering.bookmark_width").value
-    width = widths["small" if lengths["leaf_height"] <= _small_mm() else "large"]
+    leaf = lengths["leaf_height"]
+    width = widths["least" if leaf <= _leaf_mm("A7") else "small" if leaf <= _leaf_mm("A5") else "large"]
     thickness = trade.value("covering.bookmark_thickness").number
     return tuple(
         Part(feature.id, "ribbon", 1, thickness, box(0, 0, width, length), None, is_cut=False)
@@ -78,6 +79,6 @@ def bookmarks(scaled: Scaled, lengths: Lengths) -> tuple[Part, ...]:
     )
 
 
-def _small_mm() -> float:
-    """Height of an A5 leaf: up to it a book is a small one."""
-    return float(trade.value("paper.iso216.a").value["A5"][1])
+def _leaf_mm(name: str) -> float:
+    """Height of an ISO 216 leaf: up to A7 a book is a tiny one, up to A5 a small one."""
+    return float(trade.value("paper.iso216.a").value[name][1])

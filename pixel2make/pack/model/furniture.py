@@ -37,6 +37,9 @@ _PRESSED = 0.75
 _RIBBON_SHARE = 0.35
 """Where the drawing does not show the ribbon's root: this far across the leaf from the spine."""
 
+_TAIL_SHARE = 0.1
+"""Of the height: a tail that is not drawn hangs out no farther, however small the book."""
+
 _BRASS, _RIBBON, _STRAP = "#c8963c", "#a03030", "#6b4a2f"
 
 
@@ -209,5 +212,7 @@ def _hanging(frame: Frame, feature: Feature) -> tuple[Points, Points]:
     reach = float(places[:, 1].max()) - height
     tip_x = float(places[places[:, 1] >= places[:, 1].max() - height * 0.05][:, 0].mean())
     root = np.array([root_x, frame.square])
-    tip = np.array([tip_x, -max(reach, trade.value("covering.bookmark_extra").number / 2)])
+    # As long as it is drawn; where no tail is drawn, half of what the ribbon is longer than it need be.
+    unseen = min(trade.value("covering.bookmark_extra").number / 2, _TAIL_SHARE * height)
+    tip = np.array([tip_x, -(reach if reach > 0 else unseen)])
     return root, tip - root
