@@ -69,6 +69,13 @@ def sheet_paths(design: Design) -> dict[str, tuple[str, ...]]:
     return {name: tuple(paths) for name, paths in _paths(design).items()}
 
 
+_MARK_WORDS = {
+    "full_thickness": "Full thickness: inside this line the leather stays as thick as it is. Pare it outside "
+    "of the line, thinner towards the edges that are turned in, and in the strips that bend at the joints.",
+}
+"""What a marked line asks for, where its name does not say it."""
+
+
 def _drawn(design: Design, laid: CutSheet) -> DrawingBuilder:
     outlines = [placed.outline for placed in laid.sheet.parts]
     _, _, right, low = shapely.union_all(outlines).bounds
@@ -112,6 +119,8 @@ def _notes(design: Design, laid: CutSheet) -> Iterator[str]:
         yield f"{count} x {name.replace('_', ' ')}, {w:.1f} x {h:.1f} mm"
     for joint in dict.fromkeys(by_name[name].joint for name in counts if by_name[name].joint):
         yield f"Pieces are joined by a {joint}."
+    marked = {mark for name in counts for mark, _ in by_name[name].part.marks}
+    yield from (words for mark, words in _MARK_WORDS.items() if mark in marked)
     yield "Wide line: cut. Narrow long-dashed line: mark only. Measure both bars before you cut."
 
 

@@ -217,3 +217,11 @@ def test_no_stretch_of_a_mark_is_drawn_twice():
             assert all(line.intersection(cuts).length < 0.1 for line in marks), name
             for i, one in enumerate(marks):
                 assert all(one.intersection(other).length < 0.1 for other in marks[:i]), name
+
+
+def test_a_line_of_full_thickness_is_explained_on_the_sheet_that_has_it():
+    """Leather is pared at turn-ins and joints (Adam, Practical Bookbinding); cloth is not pared."""
+    for covering, is_told in (("leather", True), ("cloth", False)):
+        design = dimension(book(EMBLEM), kinds.find("book"), size_mm=200, choices={"covering": covering})
+        words = " ".join(text.value for sheet in cut_sheets(design).values() for text in sheet.texts)
+        assert ("stays as thick as it is" in words) == is_told
