@@ -7,8 +7,8 @@ neighbours as likely as they are, all at once, until nothing moves any more.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,6 +56,8 @@ class Judgement:
         Short sentences of the evidence that speaks for a feature.
     confidence : callable (probability) -> float
         What a marginal is worth; rises with it.
+    least : mapping of str to float
+        The probability from which on a word is said where it is the likeliest; below it the next best one is.
     """
 
     words: tuple[str, ...]
@@ -63,6 +65,12 @@ class Judgement:
     links: tuple[Link, ...]
     reasons: Callable[[int, str], tuple[str, ...]]
     confidence: Callable[[float], float]
+    least: Mapping[str, float] = field(default_factory=dict)
+
+    def taken(self, beliefs: Array) -> NDArray[np.int64]:
+        """Number of the word that is said of each patch, from its beliefs (N, K)."""
+        least = np.array([self.least.get(word, 0.0) for word in self.words])
+        return np.where(beliefs >= least, beliefs, 0.0).argmax(axis=1)
 
 
 def _soft(scores: Array) -> Array:

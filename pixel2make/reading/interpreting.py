@@ -136,7 +136,7 @@ def _views(regions: RegionMap, kind: ReadingKind) -> tuple[View, ...]:
 def _judged(scene: Scene, judgement: Judgement, said: dict[str, str]) -> tuple[Patch, ...]:
     scores = _pinned(scene, judgement, said)
     beliefs = marginals(scores, judgement.links)
-    taken = beliefs.argmax(axis=1)
+    taken = judgement.taken(beliefs)
     return tuple(
         _spoken(patch, said[patch.name])
         if patch.name in said

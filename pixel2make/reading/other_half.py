@@ -7,7 +7,7 @@ lies beside it at other heights. Its first half points at it: the same rows, acr
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +35,12 @@ _LIKE = 13.0
 """CIEDE2000, lightness counting less, between the halves at most: shades of one metal."""
 _SHADE_WEIGHT = 0.35
 """Lightness counts so much less between the halves, as one lies in another light."""
+_MOST_HALVES = 12
+"""Two clasps are drawn in a few patches each; more specks at the fore-edge are texture."""
+_SAME = 1.0
+"""CIEDE2000 up to which two pixels are one shade."""
+_LEAST_GROUND = 4
+"""A patch of fewer pixels is no ground that hides anything."""
 _MOST_SHARE = 0.5
 """An other half that takes more of its ground is the ground."""
 
@@ -66,7 +72,7 @@ def with_other_halves(
         return list(patches)
     place = {name: _placed(face, lab.shape[:2]) for name, face in sides.items()}
     seeds = [seed for patch in patches for seed in _seeds(patch, sides, place, contours)]
-    if not seeds:
+    if not 0 < len(seeds) <= _MOST_HALVES:
         return list(patches)
     names = {patch.name for patch in patches}
     out: list[Patch] = []
@@ -104,10 +110,23 @@ def _placed(face: Face, shape: tuple[int, ...]) -> Floats:
     return face.to_face(points).reshape(*shape, 2)
 
 
+@dataclass(frozen=True, eq=False)
+class _Half:
+    """A first half: its patch, the box that bounds it on its face, (2,) and (2,), and what lies near it."""
+
+    patch: Patch
+    face: str
+    low: Floats
+    high: Floats
+    near: Mask
+
+
 def _seeds(
     patch: Patch, sides: Mapping[str, Face], place: Mapping[str, Floats], contours: frozenset[int]
-) -> Iterator[tuple[Patch, float, float]]:
-    """The patch with its rows, (low, high), where it may be one half of a fitting over the fore-edge."""
+) -> Iterator[_Half]:
+    """The patch, where it may be one half of a fitting over the fore-edge."""
+    from scipy import ndimage
+
     face = sides.get(patch.face or "")
     if face is None or patch.region in contours or not patch.region:
         return
@@ -123,12 +142,13 @@ def _seeds(
     else:
         is_there = low[0] <= _AT_EDGE_STEPS / steps[0]
     if is_there:
-        yield patch, float(low[1]), float(high[1])
+        near = ndimage.binary_dilation(patch.mask, np.ones((3, 3)), iterations=_REACH_PX)
+        yield _Half(patch, face.name, low, high, near)
 
 
 def _cut(
     patch: Patch,
-    seeds: Sequence[tuple[Patch, float, float]],
+    seeds: Sequence[_Half],
     sides: Mapping[str, Face],
     place: Mapping[str, Floats],
     lab: Floats,
@@ -138,40 +158,57 @@ def _cut(
     from scipy import ndimage
 
     size = int(patch.mask.sum())
-    if not patch.region or (patch.face not in sides and not is_contour) or size < 4:
+    if not patch.region or (patch.face not in sides and not is_contour) or size < _LEAST_GROUND:
         return None
     found = np.zeros(patch.mask.shape, bool)
     face = patch.face or "fore_edge"
-    for seed, low, high in seeds:
-        if seed is patch or (seed.face == patch.face and not is_contour):
+    for seed in seeds:
+        if seed.patch is patch:
             continue
-        on = seed.face if is_contour else patch.face
-        along = place[str(on)][..., 1]
-        margin = 0.3 / _steps(sides[str(on)])[1]
-        row = patch.mask & (along > low - margin) & (along < high + margin)
-        near = ndimage.binary_dilation(seed.mask, np.ones((3, 3)), iterations=_REACH_PX)
-        if not (row & near).any():
-            continue
-        other = patch.mask & ((along < low - 3 * margin) | (along > high + 3 * margin))
-        good = _told(lab, row, other, seed.mask)
-        pieces, count = ndimage.label(good, np.ones((3, 3)))
-        kept = [piece for piece in range(1, count + 1) if (near & (pieces == piece)).any()]
-        found |= np.isin(pieces, kept) & good
-        face = str(on) if is_contour else face
+        on = patch.face or seed.face
+        for row, near in _windows(seed, on, sides, place):
+            if not (patch.mask & row & near).any():
+                continue
+            good = _told(lab, patch.mask & row, patch.mask & ~row, seed.patch.mask)
+            pieces, count = ndimage.label(good, np.ones((3, 3)))
+            kept = [piece for piece in range(1, count + 1) if (near & (pieces == piece)).any()]
+            if kept:
+                found |= np.isin(pieces, kept) & good
+                face = on
     taken = int(found.sum())
     return (found, face) if 0 < taken <= _MOST_SHARE * size else None
 
 
+def _windows(
+    seed: _Half, on: str, sides: Mapping[str, Face], place: Mapping[str, Floats]
+) -> Iterator[tuple[Mask, Mask]]:
+    """Rows where the rest of a fitting may lie and what it must touch: beside the half, and for one of a pair
+    at the mirror image across the middle of the height."""
+    across, along = place[on][..., 0], place[on][..., 1]
+    # On its own face the rest lies above or below it, across the edge in the same rows.
+    more = (1.2 if on == seed.face else 0.3) / _steps(sides[on])[1]
+    low, high = seed.low[1] - more, seed.high[1] + more
+    yield (along > low) & (along < high), seed.near
+    if low > 0.5 or high < 0.5:
+        row = (along > 1 - high) & (along < 1 - low)
+        step = 0.6 / _steps(sides[on])[0]
+        if on == seed.face:
+            yield row, row & (across > seed.low[0] - step) & (across < seed.high[0] + step)
+
+
 def _told(lab: Floats, row: Mask, other: Mask, seed: Mask) -> Mask:
-    """Pixels of a row that are a shade of the seed and none of their ground at other heights."""
+    """Pixels of a row that are a shade of the seed and none of their ground at other heights; where the
+    ground has no other heights, only those of the very same shade."""
     from pixel2make.color import difference
 
     out = np.zeros(row.shape, bool)
     mine = lab[row]
     first = np.unique(np.round(lab[seed], 4), axis=0)
-    like = difference(mine[:, None], first[None], lightness_weight=_SHADE_WEIGHT).min(axis=1) <= _LIKE
     if other.any():
+        like = difference(mine[:, None], first[None], lightness_weight=_SHADE_WEIGHT).min(axis=1) <= _LIKE
         ground = np.unique(np.round(lab[other], 4), axis=0)
         like &= difference(mine[:, None], ground[None]).min(axis=1) >= _STANDS_OUT
+    else:
+        like = difference(mine[:, None], first[None]).min(axis=1) <= _SAME
     out[row] = like
     return out

@@ -3,11 +3,12 @@
     python tests/bench/fit_features.py --count 60 --jobs 2
 
 The weights are those of a multinomial logistic regression for each group of patches, with a quadratic
-penalty. The ties are fitted to scores of drawings whose style was left out in turn, the neighbours being
-as likely as the mean field that the reading runs makes them. Half of the drawings are cut along the box
-that the reading finds and half along the true one, so that the weights know what a wrong box looks
-like; half of each get the strokes of a careful hand, and half of each other clasps, some in other or
-fewer colours. The calibration is an isotonic regression over the left-out styles as well. Only tuning
+penalty. The ties are fitted to scores of drawings whose style was left out in turn (each alone, or as many
+groups of styles as ``--folds`` says), the neighbours being as likely as the mean field that the reading runs
+makes them. Half of the drawings are cut along the box that the reading finds and half along the true one, so
+that the weights know what a wrong box looks like; half of each get the strokes of a careful hand. Half get
+other clasps, some in other or fewer colours; of the rest, some get spine fittings, some grain, some a clasp
+that hardly shows. The calibration is an isotonic regression over the left-out styles as well. Only tuning
 styles and seeds are drawn.
 """
 
@@ -36,7 +37,7 @@ from numpy.typing import NDArray  # noqa: E402
 
 from pixel2make import kinds  # noqa: E402
 from pixel2make.kinds.book.evidence import GROUPS, gather  # noqa: E402
-from pixel2make.kinds.book.features import WORDS  # noqa: E402
+from pixel2make.kinds.book.features import WORDS, weights  # noqa: E402
 from pixel2make.reading.model import FACES, Face, View  # noqa: E402
 from pixel2make.reading.patches import Scene, is_ground, split  # noqa: E402
 from pixel2make.regions import RegionMap, segment  # noqa: E402
@@ -45,6 +46,7 @@ from tests.bench.fitting import (  # noqa: E402
     Sample,
     calibration,
     calls,
+    fit_more,
     fit_own,
     fit_ties,
     mean_field,
@@ -188,6 +190,45 @@ def as_text(content: dict) -> str:
     return "{\n" + ",\n".join(blocks) + "\n}\n"
 
 
+def gathered(count: int, jobs: int, boxes: Path | None, kept: Path | None) -> list[Sample]:
+    """Evidence of all drawings; that in the file `kept` is not gathered again."""
+    if kept and kept.exists():
+        return list(pickle.loads(kept.read_bytes()))
+    cases = [(seed, style, size) for style in TUNING for size in SIZES for seed in range(count)]
+    with ProcessPoolExecutor(jobs) as pool:
+        run = partial(pool.map, chunksize=16)
+        views = found_views([case for case in cases if case[0] % 2], run, boxes)
+        drawn = [(*case, views.get(case)) for case in cases if case in views or case[0] % 2 == 0]
+        samples = [s for s in run(sample, drawn) if s is not None]
+    if kept:
+        kept.write_bytes(pickle.dumps(samples))
+    return samples
+
+
+def with_more(samples: Sequence[Sample], word: str, count: int) -> dict:
+    """The weights as they stand, with what evidence that they do not know adds to one word."""
+    content = json.loads(TARGET.read_text(encoding="utf-8"))
+    known, problem = weights(), Problem(samples)
+    fresh = [name for name in problem.names if name not in known.evidence]
+    scores = np.concatenate([known.scores(s.evidence) for s in samples])
+    more = fit_more(problem, scores, WORDS.index(word), fresh)
+    for group, row in zip(GROUPS, more, strict=True):
+        if word in content["own"][group]:
+            found = {k: round(float(v), 2) for k, v in zip(fresh, row, strict=True) if abs(v) >= LEAST}
+            content["own"][group][word] |= found
+    content["evidence"] += fresh
+    content["how"] += (
+        f" What {len(fresh)} later measures add to {word} was fitted on top, to {len(samples)} drawings: "
+        f"--count {count} --more-of {word}."
+    )
+    return content
+
+
+def write(content: dict) -> None:
+    TARGET.write_text(as_text(content), encoding="utf-8")
+    print(f"{TARGET.relative_to(ROOT)}: {TARGET.stat().st_size} bytes")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
@@ -195,32 +236,37 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=60, help="drawings a style and size")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--boxes", type=Path, help="file that keeps the boxes found, for the next run")
+    parser.add_argument("--folds", type=int, default=len(TUNING), help="groups of styles left out in turn")
+    parser.add_argument("--samples", type=Path, help="file that keeps the evidence, for another fit of it")
+    parser.add_argument(
+        "--more-of", metavar="WORD", help="keep all weights, add those of new measures for it"
+    )
     args = parser.parse_args()
-    cases = [(seed, style, size) for style in TUNING for size in SIZES for seed in range(args.count)]
-    with ProcessPoolExecutor(args.jobs) as pool:
-        run = partial(pool.map, chunksize=16)
-        views = found_views([case for case in cases if case[0] % 2], run, args.boxes)
-        drawn = [(*case, views.get(case)) for case in cases if case in views or case[0] % 2 == 0]
-        samples = [s for s in run(sample, drawn) if s is not None]
+    samples = gathered(args.count, args.jobs, args.boxes, args.samples)
+    if args.more_of:
+        write(with_more(samples, args.more_of, args.count))
+        return
     judged = []
-    for style in TUNING:
-        own, heard = fit_own(Problem([s for s in samples if s.style != style]))
-        left_out = Problem([s for s in samples if s.style == style])
+    folds = [tuple(TUNING)[start :: args.folds] for start in range(args.folds)]
+    for styles in folds:
+        own, heard = fit_own(Problem([s for s in samples if s.style not in styles]))
+        left_out = Problem([s for s in samples if s.style in styles])
         judged.append((left_out, left_out.scores(own, heard)))
     tables = fit_ties(judged)
     told = [calls(p, mean_field(p, scores, tables)) for p, scores in judged]
-    for style, (_, right, pixels) in zip(TUNING, told, strict=True):
-        print(f"{style} left out: {100 * np.average(right, weights=pixels):.1f} % of pixels right")
+    for styles, (_, right, pixels) in zip(folds, told, strict=True):
+        share = 100 * np.average(right, weights=pixels)
+        print(f"{', '.join(styles)} left out: {share:.1f} % of pixels right")
     whole = Problem(samples)
     own, heard = fit_own(whole)
-    how = f"Made by tests/bench/fit_features.py --count {args.count}, {len(samples)} drawings."
+    asked = f"--count {args.count} --folds {args.folds}"
+    how = f"Made by tests/bench/fit_features.py {asked}, {len(samples)} drawings."
     content = {
         "how": how + " " + " ".join((__doc__ or "").split("\n\n")[2].split()),
         "calibration": calibration(*map(np.concatenate, zip(*told, strict=True))).round(3).tolist(),
         **written(whole.names, whole.ties, own, tables, heard),
     }
-    TARGET.write_text(as_text(content), encoding="utf-8")
-    print(f"{TARGET.relative_to(ROOT)}: {TARGET.stat().st_size} bytes")
+    write(content)
 
 
 if __name__ == "__main__":

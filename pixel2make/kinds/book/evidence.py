@@ -241,11 +241,15 @@ def _needed(units: Units, v: dict[str, Array]) -> dict[str, Array]:
     middle = (units.low + units.high) / 2
     rim = np.minimum(middle, 1 - middle)
     wide, tall = (units.high - units.low).T
+    # A flat front does not tell its spine from its fore-edge; a side that shows does.
+    told = any(units.scene.face(name).is_visible for name in ("fore_edge", "spine"))
+    at_spine = v["at the first side"] * (1 - v["at the last side"]) * told
     short, whole_short = 1 - ramp(tall, 0.3, 0.45), 1 - ramp(v[WHOLE + "tall"], 0.3, 0.45)
     at_fore_edge = np.maximum(ramp(units.high[:, 0], 0.6, 0.8), v[WHOLE + "at the last side"] * whole_short)
     return {
         # What runs over half of the cover is a strap, whatever it ends in.
         "short, towards the fore-edge": short * at_fore_edge * (1 - ramp(wide, 0.4, 0.6)),
+        "no place for a clasp": np.maximum(v["from head to tail"], at_spine),
         "short, unlike the pages": short * (1 - 0.5 * v["a shade of the pages"]),
         "short along the side": short,
         "towards a corner": 1 - ramp(rim.max(axis=1), 0.28, 0.4),

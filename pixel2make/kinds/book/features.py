@@ -21,7 +21,7 @@ from pixel2make.kinds.book.vocabulary import VOCABULARY
 from pixel2make.reading.assign import Judgement, Link, marginals
 from pixel2make.reading.patches import Scene
 
-__all__ = ["GIVEN", "LEAST_TIE", "NEEDS", "TIED", "WORDS", "Weights", "judge", "lacking", "weights"]
+__all__ = ["BARRED", "GIVEN", "LEAST_TIE", "NEEDS", "TIED", "WORDS", "Weights", "judge", "lacking", "weights"]
 
 WORDS: tuple[str, ...] = tuple(word for word in VOCABULARY if word != "background")
 """What a drawn patch may be; the background is told by the sprite stage."""
@@ -44,7 +44,7 @@ known truth show few of the things that could be mistaken for a clasp; this is k
 LACKING = 5.0
 
 BARRED: Mapping[tuple[str, str], str] = {
-    ("cover", "clasp"): "from head to tail",
+    ("cover", "clasp"): "no place for a clasp",
     ("cover", "corner_piece"): "from head to tail",
     ("spine", "clasp"): "always",
 }
