@@ -1,4 +1,4 @@
-"""What a tool can make of lettering: thinnest strokes, narrowest bridges, islands that fall out.
+"""What a tool meets in lettering: thinnest strokes, islands that fall out.
 
 Strokes are measured by erosion. An area eroded by half a width and grown again by as much keeps all that a
 disc of that width can enter. What is lost are corners and tips, which any round tool leaves blunt, and
@@ -7,17 +7,15 @@ strokes too thin for it; a stroke is lost where the rest falls apart or where th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
-from shapely import STRtree
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from pixel2make.errors import DesignError
 from pixel2make.lettering.model import Face, Lettering
 
-__all__ = ["ToolCheck", "check_tool", "islands", "narrowest_bridge_mm", "require_stencil", "thinnest_stroke"]
+__all__ = ["islands", "require_stencil", "thinnest_stroke"]
 
 REACH_SHARE = 0.125
 """A loss that reaches further than this share of a capital from what is kept is a stroke, a shorter one the
@@ -28,30 +26,6 @@ RATIO = 1.02
 """The thinnest stroke is known to 2 %, on the safe side."""
 QUARTER_CHORDS = 8
 """Chords a quarter of a disc: they cut off 0.5 % of its radius."""
-
-
-@dataclass(frozen=True)
-class ToolCheck:
-    """Whether a tool can cut every stroke.
-
-    Attributes
-    ----------
-    is_enough : bool
-    thinnest_mm, limit_mm : float
-    char : str
-        The character with the thinnest stroke.
-    capital_mm, needed_mm : float
-        Height of the capitals as set, and the least height at which every stroke reaches the limit.
-    sentence : str
-    """
-
-    is_enough: bool
-    thinnest_mm: float
-    limit_mm: float
-    char: str
-    capital_mm: float
-    needed_mm: float
-    sentence: str
 
 
 def thinnest_width(area: BaseGeometry, capital: float) -> float | None:
@@ -111,54 +85,6 @@ def thinnest_stroke(face: Face, char: str) -> float | None:
         return None
     found = thinnest_width(glyph.shape, face.capital_height)
     return None if found is None else found / face.capital_height
-
-
-def check_tool(lettering: Lettering, limit_mm: float) -> ToolCheck:
-    """Compare the thinnest stroke with the least that a tool can cut.
-
-    A single-stroke face is cut along the middle of the tool, so that its strokes are as wide as the tool.
-
-    Raises
-    ------
-    DesignError
-        A limit that is not above zero.
-    """
-    if not limit_mm > 0:
-        raise DesignError(f"the tool's limit is {limit_mm:g} mm; a stroke has a width above zero")
-    face = lettering.face
-    widths = [
-        (width * lettering.capital_mm * line.size, glyph.char)
-        for line, glyphs in zip(lettering.lines, lettering.glyphs, strict=True)
-        for glyph in glyphs
-        if (width := thinnest_stroke(face, glyph.char)) is not None
-    ]
-    if not widths:
-        sentence = "Single strokes are as wide as the tool"
-        return ToolCheck(True, limit_mm, limit_mm, "", lettering.capital_mm, lettering.capital_mm, sentence)
-    thinnest, char = min(widths)
-    needed = lettering.capital_mm * limit_mm / thinnest
-    if thinnest >= limit_mm:
-        sentence = f"Thinnest stroke {thinnest:.2f} mm (in {char}), the tool needs {limit_mm:g} mm"
-    else:
-        sentence = (
-            f"Thinnest stroke {thinnest:.2f} mm (in {char}), below the {limit_mm:g} mm that the tool needs: "
-            f"capitals of {needed:.1f} mm would do, they are {lettering.capital_mm:.1f} mm; "
-            f"or take the face {'single-stroke' if face.key == 'stencil' else 'stencil or single-stroke'}"
-        )
-    return ToolCheck(thinnest >= limit_mm, thinnest, limit_mm, char, lettering.capital_mm, needed, sentence)
-
-
-def narrowest_bridge_mm(lettering: Lettering) -> float | None:
-    """Least distance between two openings: the narrowest strip of sheet that stays between them.
-
-    None where the lettering is one opening, or lines.
-    """
-    outline = lettering.outline
-    if not isinstance(outline, MultiPolygon):
-        return None
-    parts = list(outline.geoms)
-    _, distances = STRtree(parts).query_nearest(parts, exclusive=True, return_distance=True)
-    return float(distances.min())
 
 
 def islands(lettering: Lettering) -> tuple[Polygon, ...]:

@@ -13,13 +13,12 @@ from pixel2make.lettering.faces import face
 from pixel2make.lettering.model import Face, Glyph
 from pixel2make.lettering.setting import set_lines
 from pixel2make.lettering.strokes import (
-    check_tool,
     islands,
-    narrowest_bridge_mm,
     require_stencil,
     thinnest_stroke,
     thinnest_width,
 )
+from pixel2make.lettering.widen_bridges import widened
 
 PLAIN = string.ascii_letters + string.digits + "&.,-"
 
@@ -59,23 +58,9 @@ def bars(widths):
     )
 
 
-def test_the_size_that_would_do_does():
-    lettering = set_lines(["IT"], bars({"I": 10, "T": 40}), box_mm=(1000, 20))
-    check = check_tool(lettering, 3.0)
-    assert not check.is_enough
-    assert check.char == "I"
-    assert check.thinnest_mm == pytest.approx(2.0, rel=0.03)
-    assert check.needed_mm == pytest.approx(30.0, rel=0.03)
-    grown = set_lines(["IT"], lettering.face, box_mm=(1000, check.needed_mm + 1e-9))
-    assert check_tool(grown, 3.0).is_enough
-    assert "capitals of 30." in check.sentence
-
-
-def test_single_strokes_are_as_wide_as_the_tool():
-    assert check_tool(set_lines(["TALLY"], face("single-stroke"), box_mm=(30, 5)), 6.0).is_enough
+def test_single_strokes_have_no_width_of_their_own():
     assert thinnest_stroke(face("single-stroke"), "T") is None
-    with pytest.raises(DesignError, match="above zero"):
-        check_tool(set_lines(["TALLY"], face("single-stroke"), box_mm=(30, 5)), 0.0)
+    assert thinnest_stroke(bars({"I": 10}), "I") == pytest.approx(0.1, rel=0.03)
 
 
 @pytest.mark.parametrize("key", ["engraved", "stencil"])
@@ -132,7 +117,15 @@ def test_islands_of_an_ordinary_face_are_found_and_named():
         require_stencil(set_lines(["O"], face("single-stroke"), box_mm=(9, 9)))
 
 
-def test_bridges_are_the_distance_between_openings():
+def test_bridges_are_widened_from_both_sides_and_letters_that_they_would_cover_are_told():
+    """Three bars of 5 mm with gaps of 15 mm: a bridge of 16 mm takes half a millimetre from either side."""
     lettering = set_lines(["III"], bars({"I": 10}), box_mm=(1000, 50))
-    assert narrowest_bridge_mm(lettering) == pytest.approx(15.0)
-    assert narrowest_bridge_mm(set_lines(["I"], bars({"I": 10}), box_mm=(1000, 50))) is None
+    (line,) = widened(lettering, 16.0)
+    widths = [shape.bounds[2] - shape.bounds[0] for shape in line.shapes]
+    assert not line.lost and widths == pytest.approx([4.5, 4.0, 4.5], abs=0.01)
+    assert line.shapes[0].distance(line.shapes[1]) == pytest.approx(16.0, abs=0.01)
+    (line,) = widened(lettering, 18.0)
+    # The middle bar keeps 2 of 5 mm; three fifths, a bridge of 17 mm, are the least, at 18/17 of the size.
+    assert line.lost == ("I",) and line.needed_mm == pytest.approx(50 * 18 / 17, rel=0.03)
+    with pytest.raises(DesignError, match="above zero"):
+        widened(lettering, 0.0)
