@@ -35,6 +35,7 @@ def wiring_diagram(light: LightPlan, text: PageText) -> Drawing:
         document="Wiring diagram",
         identification=f"{text.identification}-wiring",
         scale="",
+        units=text.units,
     )
     page = start_sheet(sheet, block, f"{text.title}, wiring diagram", is_sheet=False)
     _draw_supply(page, light, text.units)
