@@ -58,6 +58,8 @@ class Judgement:
         What a marginal is worth; rises with it.
     least : mapping of str to float
         The probability from which on a word is said where it is the likeliest; below it the next best one is.
+    carried : tuple of str
+        Ties by which a patch that is sure of such a word carries its neighbours: halves of one thing.
     """
 
     words: tuple[str, ...]
@@ -66,11 +68,16 @@ class Judgement:
     reasons: Callable[[int, str], tuple[str, ...]]
     confidence: Callable[[float], float]
     least: Mapping[str, float] = field(default_factory=dict)
+    carried: tuple[str, ...] = ()
 
     def taken(self, beliefs: Array) -> NDArray[np.int64]:
         """Number of the word that is said of each patch, from its beliefs (N, K)."""
-        least = np.array([self.least.get(word, 0.0) for word in self.words])
-        return np.where(beliefs >= least, beliefs, 0.0).argmax(axis=1)
+        kept = beliefs >= np.array([self.least.get(word, 0.0) for word in self.words])
+        ties = [link.strength + link.strength.T for link in self.links if link.name in self.carried]
+        if ties:
+            kept |= (np.sum(ties, axis=0) > 0) @ kept
+        # Where a word has no least, all are kept; the ties change nothing there.
+        return np.asarray(np.where(kept, beliefs, 0.0).argmax(axis=1))
 
 
 def _soft(scores: Array) -> Array:

@@ -8,7 +8,7 @@ import pytest
 from pixel2make.kinds.book.evidence import gather
 from pixel2make.kinds.book.fastening import BAND
 from pixel2make.kinds.book.features import WORDS, judge
-from pixel2make.reading.assign import Judgement
+from pixel2make.reading.assign import Judgement, Link
 from pixel2make.reading.faces import find_faces
 from pixel2make.reading.model import View
 from pixel2make.reading.patches import Scene, is_ground, split
@@ -82,3 +82,15 @@ def test_a_word_that_wants_more_gives_way_to_the_next_best():
     scores = np.log([[0.5, 0.4, 0.1], [0.7, 0.2, 0.1]])
     judged = Judgement(words, scores, (), lambda *_: (), float, {"clasp": 0.6})
     assert judged.taken(np.exp(scores)).tolist() == [1, 0]
+
+
+def test_a_sure_half_carries_the_other_by_the_ties_that_say_so():
+    """The second patch, 0.6 clasp, lies beside the first, 0.9; the third, as likely, lies alone."""
+    scores = np.log([[0.9, 0.1], [0.6, 0.4], [0.6, 0.4]])
+    beside = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]])
+    links = (Link("touches", beside, np.zeros((2, 2))),)
+    words, least = ("clasp", "cover"), {"clasp": 0.8}
+    alone = Judgement(words, scores, links, lambda *_: (), float, least)
+    assert alone.taken(np.exp(scores)).tolist() == [0, 1, 1]
+    carried = Judgement(words, scores, links, lambda *_: (), float, least, ("touches",))
+    assert carried.taken(np.exp(scores)).tolist() == [0, 0, 1]
