@@ -74,7 +74,7 @@ def test_a_clasp_wider_than_the_block():
     whole = catalogue.book(Mark("clasp-1", "cover", rectangle(0.9, 0, 1, 1), GOLD))
     finding = found(whole, 300, code)
     assert "square" not in finding.sentence
-    assert "293 mm wide or less" in finding.sentence
+    assert "at most 293 mm wide" in finding.sentence
 
 
 def test_pages_too_heavy_for_a_case():
