@@ -43,14 +43,15 @@ def test_the_lengths_are_those_of_the_plan_with_that_answer(name, which, tmp_pat
     assert dict(changes) == pytest.approx({k: v for k, v in wanted.items() if abs(v) >= 0.05})
 
 
-def test_every_other_answer_is_weighed_and_the_taken_one_is_not():
+def test_every_other_answer_is_weighed_and_the_taken_one_is_not(tmp_path):
     design = api.measure(api.open_source(FOLDER / "ferry_tally.png"), size=("height", "300mm"))
     moves = question_moves(design, KIND, KIND)
     expected = {(q.subject, o) for q in design.reading.questions for o in q.options if o != q.taken}
     assert set(moves) == expected
-    # without its clasp the object has no length that is the clasp's
-    gone = dict(moves["r11", "cover"])
-    assert gone["clasp_1_width"] == pytest.approx(-design.dimension("clasp_1_width").value_mm)
+    # with a clasp the object has lengths that were not there
+    come = dict(moves["r11", "clasp"])
+    then = answered_by_plan(tmp_path, "ferry_tally", "r11", "clasp")
+    assert come["clasp_1_width"] == pytest.approx(then.dimension("clasp_1_width").value_mm)
 
 
 def test_no_question_no_moves():
