@@ -8,7 +8,7 @@ import pixel2make
 from demo_sprites.make import FOLDER
 from pixel2make.pack.clasp import assembly
 
-NAMES = ("saltglass_ledger", "ferry_tally", "harbour_registry")
+NAMES = ("saltglass_ledger", "kelp_pocketbook", "harbour_registry")
 
 
 @pytest.fixture(scope="module", params=NAMES)
