@@ -205,21 +205,32 @@ def gathered(count: int, jobs: int, boxes: Path | None, kept: Path | None) -> li
     return samples
 
 
-def with_more(samples: Sequence[Sample], word: str, count: int) -> dict:
-    """The weights as they stand, with what evidence that they do not know adds to one word."""
+def later(content: dict, names: Sequence[str]) -> list[str]:
+    """Measures that came after the weights were fitted: they weigh for one word at most."""
+    rows = [rows for group in content["own"].values() for rows in group.items()]
+    return [name for name in names if len({word for word, row in rows if name in row}) <= 1]
+
+
+def with_more(samples: Sequence[Sample], words: Sequence[str], count: int) -> dict:
+    """The weights as they stand, with what later measures add to some words, one after the other."""
     content = json.loads(TARGET.read_text(encoding="utf-8"))
     known, problem = weights(), Problem(samples)
-    fresh = [name for name in problem.names if name not in known.evidence]
     scores = np.concatenate([known.scores(s.evidence) for s in samples])
-    more = fit_more(problem, scores, WORDS.index(word), fresh)
-    for group, row in zip(GROUPS, more, strict=True):
-        if word in content["own"][group]:
-            found = {k: round(float(v), 2) for k, v in zip(fresh, row, strict=True) if abs(v) >= LEAST}
-            content["own"][group][word] |= found
-    content["evidence"] += fresh
+    names = later(content, problem.names)
+    for word in words:
+        rows = [content["own"][group].get(word, {}) for group in GROUPS]
+        fresh = [name for name in names if not any(name in row for row in rows)]
+        more = fit_more(problem, scores, WORDS.index(word), fresh)
+        x = problem.x[:, [problem.names.index(name) for name in fresh]]
+        for g, (group, row) in enumerate(zip(GROUPS, more, strict=True)):
+            if word in content["own"][group]:
+                found = {k: round(float(v), 2) for k, v in zip(fresh, row, strict=True) if abs(v) >= LEAST}
+                content["own"][group][word] |= found
+                scores[problem.at[g], WORDS.index(word)] += x[problem.at[g]] @ row
+    content["evidence"] += [name for name in names if name not in content["evidence"]]
     content["how"] += (
-        f" What {len(fresh)} later measures add to {word} was fitted on top, to {len(samples)} drawings: "
-        f"--count {count} --more-of {word}."
+        f" What {len(names)} later measures add to {', '.join(words)} was fitted on top, to {len(samples)} "
+        f"drawings: --count {count} --more-of {' '.join(words)}."
     )
     return content
 
@@ -239,7 +250,7 @@ def main() -> None:
     parser.add_argument("--folds", type=int, default=len(TUNING), help="groups of styles left out in turn")
     parser.add_argument("--samples", type=Path, help="file that keeps the evidence, for another fit of it")
     parser.add_argument(
-        "--more-of", metavar="WORD", help="keep all weights, add those of new measures for it"
+        "--more-of", metavar="WORD", nargs="+", help="keep all weights, add those of later measures for these"
     )
     args = parser.parse_args()
     samples = gathered(args.count, args.jobs, args.boxes, args.samples)
