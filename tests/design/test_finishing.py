@@ -227,7 +227,7 @@ def test_a_spine_too_narrow_for_its_title_is_found_with_the_thickness_that_works
     title = Area("title_area-1", "title_area", "spine", "lettering", "#e2b23c", Polygon(), "")
     found = codes(_lengths(spine_piece_width=4.0, book_thickness=4.0), areas=[title])["spine-too-narrow"]
     assert (found.measured_mm, found.limit_mm) == (4.0, 6.35)
-    assert "about 7 mm" in found.sentence
+    assert "at least 7 mm" in found.sentence
     assert "spine-too-narrow" not in codes(_lengths(spine_piece_width=6.5), areas=[title])
     assert "spine-too-narrow" not in codes(_lengths(spine_piece_width=4.0))
 
