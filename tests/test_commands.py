@@ -10,6 +10,7 @@ import jsonschema
 import numpy as np
 import pytest
 
+from demo_sprites.make import FOLDER
 from pixel2make.pack.spec import schema
 from tests.drawings import FRONT_WITH_EDGE
 
@@ -500,6 +501,18 @@ def test_a_book_without_a_clasp_says_how_to_name_one(run, write_sprite, tmp_path
     result = run("clasp", write_sprite(plain), "--height", "300mm", "-o", tmp_path / "pack")
     assert_refused(result, "no clasp was found", "plan")
     assert not (tmp_path / "pack").exists()
+
+
+def test_a_clasp_in_doubt_is_named_in_the_refusal(run, tmp_path):
+    """A maker who asks for the clasp alone is told which patch may be one; the plan with it goes through."""
+    sprite = tmp_path / "ferry_tally.png"
+    sprite.write_bytes((FOLDER / "ferry_tally.png").read_bytes())
+    refused = run("clasp", sprite, "--height", "200mm", "-o", tmp_path / "pack")
+    assert_refused(refused, "no clasp is sure, but r11 may be one", 'r11 = "clasp"')
+    plan = tmp_path / "plan.toml"
+    assert run("plan", sprite, "-o", plan)[0] == 0
+    plan.write_text(plan.read_text("utf-8").replace('r11 = "cover"', 'r11 = "clasp"'), "utf-8")
+    assert run("clasp", plan, "--height", "200mm", "-o", tmp_path / "pack")[0] == 0
 
 
 def test_version_and_help(run):

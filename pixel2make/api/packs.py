@@ -206,6 +206,13 @@ def _check_has(design: Design, source: Source, pack: str) -> None:
     if what and not what[1]:
         word = "clasp" if pack == "clasp" else "emblem"
         drawn = {feature.feature for feature in source.reading.features}
+        asked = next((q for q in source.reading.questions if word in q.options), None)
+        if asked is not None:
+            raise DesignError(
+                f"no {what[0]} is sure, but {asked.subject} may be one; write a plan (pixel2make plan "
+                f'{source.sprite_path.name} -o plan.toml), set {asked.subject} = "{word}" in it if it is, '
+                "and use the plan"
+            )
         if pack == "clasp" and "corner_piece" in drawn:
             raise DesignError(
                 "no clasp was found, and the corner pieces are painted or gilded; to make them of metal add "
