@@ -25,10 +25,8 @@ GROOVE_TINT = "#e6d6bf"
 _WIDEST_GAP = 0.3
 """Capital heights between two letters; set wider, a word falls apart into letters."""
 
-
-_FINEST_MM, _TOOL_STEP = 0.1, 0.9
-"""The finest tool that is tried cuts no wider than a scriber; what would do is known to a tenth, on the safe
-side, as tools are sold."""
+_TOOL_STEP = 0.9
+"""What would do is known to a tenth, on the safe side, as tools are sold."""
 
 
 @dataclass(frozen=True)
@@ -111,8 +109,9 @@ def _narrower_tools(cover: Cover, words: _Words, tool: float, names: Iterable[st
     found: dict[str, float] = {}
     plain = _plain(cover, words)
     wanted = set(names)
+    finest = trade.value("lettering.finest_groove").number
     narrower = _floor_mm(tool * _TOOL_STEP)
-    while narrower >= _FINEST_MM and wanted:
+    while narrower >= finest and wanted:
         done, _ = _carved(cover, words, narrower, plain=plain, is_sized=False)
         closing = {line.line.name for line in done.lines if line.closed}
         found |= dict.fromkeys(wanted - closing, narrower)
